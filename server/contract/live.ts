@@ -1,0 +1,234 @@
+/**
+ * The live messages from server to browser, version 1, over WebSocket at `/live` as JSON text.
+ * Order after connecting: one `hello`, one `snapshot`, then `update`, `pulses`, `event` as they come.
+ * Everything is in SI-derived base units of the trade: kPa, r/min, s. `null` means 'not known', never 0.
+ * Under back-pressure `update` and `pulses` are folded to their latest; `event` is never dropped.
+ */
+import Type, { type Static } from 'typebox';
+
+export const LIVE_VERSION = 1;
+
+const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+
+/** The state of the byte source and of the board behind it. */
+export const SourceState = Type.Object({
+  kind: Type.Union([
+    Type.Literal('serial'),
+    Type.Literal('tcp'),
+    Type.Literal('practice'),
+    Type.Literal('replay'),
+  ]),
+  address: Type.String(),
+  /** true for the simulated engine: the screen must say so at all times. */
+  practice: Type.Boolean(),
+  link: Type.Union([
+    Type.Literal('searching'),
+    Type.Literal('opening'),
+    Type.Literal('waiting-for-board'),
+    Type.Literal('live'),
+    Type.Literal('stalled'),
+    Type.Literal('lost'),
+    Type.Literal('refused'),
+  ]),
+  boardId: nullable(Type.String()),
+  firmwareVersion: nullable(Type.String()),
+  channels: Type.Integer(),
+  sampleRateHz: nullable(Type.Number()),
+  /** One sentence for the person, with what to do; empty when all is well. */
+  sentence: Type.String(),
+  /** Code in the error catalogue, or null when all is well. */
+  errorCode: nullable(Type.String()),
+  /** Each kind of bad line, lost sample, etc. */
+  counters: Type.Record(Type.String(), Type.Integer()),
+});
+export type SourceState = Static<typeof SourceState>;
+
+export const SensorState = Type.Union([
+  Type.Literal('ok'),
+  Type.Literal('no-pulse'),
+  Type.Literal('open-to-air'),
+  Type.Literal('blocked'),
+  Type.Literal('saturated'),
+  Type.Literal('dead'),
+  Type.Literal('noisy'),
+]);
+export type SensorState = Static<typeof SensorState>;
+
+export const Settling = Type.Union([
+  Type.Literal('moving'),
+  Type.Literal('settling'),
+  Type.Literal('steady'),
+]);
+export type Settling = Static<typeof Settling>;
+
+export const Verdict = Type.Union([
+  Type.Literal('inside'),
+  Type.Literal('outside'),
+  Type.Literal('not-sure'),
+]);
+export type Verdict = Static<typeof Verdict>;
+
+export const CylinderReading = Type.Object({
+  /** 1-based number as painted on the hose. */
+  cylinder: Type.Integer(),
+  sensor: SensorState,
+  /** Mean of whole-cycle means [kPa of vacuum]. */
+  vacuumKpa: nullable(Type.Number()),
+  /** Expanded uncertainty (k = 2) of vacuumKpa. */
+  vacuumExpandedKpa: nullable(Type.Number()),
+  /** Vacuum relative to the reference, from paired cycles. Positive: pulls more. */
+  gapKpa: nullable(Type.Number()),
+  gapExpandedKpa: nullable(Type.Number()),
+  verdict: Verdict,
+  settling: Settling,
+  /** Whole-cycle mean of the last cycle alone, for the tail and the chart. */
+  lastCycleKpa: nullable(Type.Number()),
+  peakVacuumKpa: nullable(Type.Number()),
+  pulseDepthKpa: nullable(Type.Number()),
+  /** Cycles in the present mean. */
+  cycles: Type.Integer(),
+  missedPulsesPerMinute: nullable(Type.Number()),
+});
+export type CylinderReading = Static<typeof CylinderReading>;
+
+export const Roughness = Type.Object({
+  /** 0 smooth to 100 rough: our own score, see the guide for its formula. */
+  score: nullable(Type.Number()),
+  cycleLengthCovPercent: nullable(Type.Number()),
+  choppinessPercent: nullable(Type.Number()),
+  huntingAmplitudeRpm: nullable(Type.Number()),
+  huntingPeriodS: nullable(Type.Number()),
+  depthCovPercent: Type.Array(nullable(Type.Number())),
+});
+export type Roughness = Static<typeof Roughness>;
+
+export const Update = Type.Object({
+  type: Type.Literal('update'),
+  /** Board time of the newest sample used [s], unwrapped, grows while the link lives. */
+  timeS: Type.Number(),
+  /** Wall clock at sending [ms since 1970]. */
+  sentAtMs: Type.Number(),
+  /** Milliseconds from the arrival of the newest byte used to this message. */
+  lagMs: Type.Number(),
+  engine: Type.Object({
+    running: Type.Boolean(),
+    speedRpm: nullable(Type.Number()),
+    idleRpm: nullable(Type.Number()),
+    cycles: Type.Integer(),
+  }),
+  cylinders: Type.Array(CylinderReading),
+  spreadKpa: nullable(Type.Number()),
+  spreadExpandedKpa: nullable(Type.Number()),
+  /** The worst of the cylinders' states. */
+  settling: Settling,
+  verdict: Verdict,
+  /** Cycles still needed to decide, where verdict is 'not-sure' and it can be told. */
+  cyclesNeeded: nullable(Type.Integer()),
+  /** Two hoses look swapped, 1-based, or null. */
+  swappedHoses: nullable(Type.Tuple([Type.Integer(), Type.Integer()])),
+  roughness: Roughness,
+});
+export type Update = Static<typeof Update>;
+
+/** Decimated raw traces since the last `pulses`, one column of kPa absolute per cylinder. null is a gap. */
+export const Pulses = Type.Object({
+  type: Type.Literal('pulses'),
+  timeS: Type.Array(Type.Number()),
+  absoluteKpa: Type.Array(Type.Array(nullable(Type.Number()))),
+  /** Mean intake pulse per cylinder over the engine cycle, vacuum kPa, and its spread (1 sd). */
+  folded: Type.Array(
+    Type.Object({ meanKpa: Type.Array(nullable(Type.Number())), sdKpa: Type.Array(nullable(Type.Number())) }),
+  ),
+});
+export type Pulses = Static<typeof Pulses>;
+
+export const Setup = Type.Object({
+  cylinders: Type.Integer({ minimum: 1, maximum: 8 }),
+  strokes: Type.Union([Type.Literal(4), Type.Literal(2)]),
+  /** 1-based reference cylinder, or 'mean'. */
+  reference: Type.Union([Type.Integer({ minimum: 1, maximum: 8 }), Type.Literal('mean')]),
+  toleranceKpa: Type.Number({ exclusiveMinimum: 0, maximum: 50 }),
+  barometricKpa: Type.Number({ minimum: 50, maximum: 120 }),
+  barometricFrom: Type.Union([
+    Type.Literal('standard'),
+    Type.Literal('entered'),
+    Type.Literal('board'),
+    Type.Literal('key-off'),
+  ]),
+  idleTargetRpm: nullable(Type.Number({ minimum: 200, maximum: 5000 })),
+  idleBandRpm: nullable(Type.Number({ minimum: 1, maximum: 1000 })),
+});
+export type Setup = Static<typeof Setup>;
+
+export const CaptureLabel = Type.Union([
+  Type.Literal('before'),
+  Type.Literal('after'),
+  Type.Literal('between'),
+]);
+export type CaptureLabel = Static<typeof CaptureLabel>;
+
+export const CaptureSummary = Type.Object({
+  id: Type.String(),
+  label: CaptureLabel,
+  state: Type.Union([Type.Literal('recording'), Type.Literal('complete'), Type.Literal('interrupted')]),
+  practice: Type.Boolean(),
+  sourceAddress: Type.String(),
+  startedAtMs: Type.Number(),
+  durationS: Type.Number(),
+  samples: Type.Integer(),
+  cylinders: Type.Integer(),
+  spreadKpa: nullable(Type.Number()),
+  spreadExpandedKpa: nullable(Type.Number()),
+  gapsKpa: Type.Array(nullable(Type.Number())),
+  idleRpm: nullable(Type.Number()),
+  roughnessScore: nullable(Type.Number()),
+  softwareVersion: Type.String(),
+});
+export type CaptureSummary = Static<typeof CaptureSummary>;
+
+/** State of the practice bench's panel, all of it settable over `PATCH /api/practice`. */
+export const PracticeState = Type.Object({
+  layout: Type.String(),
+  layouts: Type.Array(Type.Object({ id: Type.String(), name: Type.String(), cylinders: Type.Integer() })),
+  running: Type.Boolean(),
+  /** Balance screws of the linkage, turns from the stop; how many there are depends on the layout. */
+  balanceScrews: Type.Array(Type.Object({ name: Type.String(), turns: Type.Number() })),
+  idleScrewTurns: Type.Number(),
+  /** Hole behind the throttle per cylinder [mm diameter], 0 = tight. */
+  leakMm: Type.Array(Type.Number()),
+  tornDiaphragm: Type.Array(Type.Boolean()),
+  /** Probability of a missed firing per cycle and cylinder, 0-1. */
+  missedFiring: Type.Array(Type.Number()),
+  hoseOff: Type.Array(Type.Boolean()),
+});
+export type PracticeState = Static<typeof PracticeState>;
+
+export const Hello = Type.Object({
+  type: Type.Literal('hello'),
+  liveVersion: Type.Integer(),
+  /** New at every server start: a browser that sees it change drops all it knew. */
+  serverStartId: Type.String(),
+  softwareVersion: Type.String(),
+});
+export type Hello = Static<typeof Hello>;
+
+export const Snapshot = Type.Object({
+  type: Type.Literal('snapshot'),
+  source: SourceState,
+  setup: Setup,
+  update: nullable(Update),
+  captures: Type.Array(CaptureSummary),
+  practice: nullable(PracticeState),
+});
+export type Snapshot = Static<typeof Snapshot>;
+
+/** A part of the snapshot that changed. */
+export const LiveEvent = Type.Union([
+  Type.Object({ type: Type.Literal('event'), event: Type.Literal('source'), source: SourceState }),
+  Type.Object({ type: Type.Literal('event'), event: Type.Literal('setup'), setup: Setup }),
+  Type.Object({ type: Type.Literal('event'), event: Type.Literal('capture'), capture: CaptureSummary }),
+  Type.Object({ type: Type.Literal('event'), event: Type.Literal('practice'), practice: PracticeState }),
+]);
+export type LiveEvent = Static<typeof LiveEvent>;
+
+export type LiveMessage = Hello | Snapshot | Update | Pulses | LiveEvent;
