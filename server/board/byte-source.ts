@@ -42,8 +42,11 @@ export interface ByteSource {
   readonly kind: SourceKind;
   /** As the person would write it: `serial:/dev/ttyUSB0`, `tcp:10.0.0.5:3333`, `practice`, `replay:FILE`. */
   readonly address: string;
-  /** Resolves with a live stream, or with the reason; it does not reject. */
+  /** Line speeds worth trying in turn when nothing readable comes. Absent where there is no such thing. */
+  readonly baudRates?: readonly number[];
+  /** Resolves with a live stream, or with the reason; it does not reject. `baudRate` is one of `baudRates`. */
   open(
     handlers: ByteStreamHandlers,
+    baudRate?: number,
   ): Promise<{ ok: true; stream: ByteStream } | { ok: false; end: StreamEnd }>;
 }
