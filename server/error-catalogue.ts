@@ -4,243 +4,207 @@
  */
 
 export interface CatalogueEntry {
-	readonly message: string;
-	readonly whatToDo: string;
-	/** Status of an HTTP answer that carries the code; 0 where none does. */
-	readonly httpStatus: number;
+  readonly message: string;
+  readonly whatToDo: string;
+  /** Status of an HTTP answer that carries the code; 0 where none does. */
+  readonly httpStatus: number;
 }
 
-const entry = (
-	httpStatus: number,
-	message: string,
-	whatToDo: string,
-): CatalogueEntry => ({
-	message,
-	whatToDo,
-	httpStatus,
+const entry = (httpStatus: number, message: string, whatToDo: string): CatalogueEntry => ({
+  message,
+  whatToDo,
+  httpStatus,
 });
 
 export const ERROR_CATALOGUE = {
-	// The way to the board.
-	"source-unplugged": entry(
-		0,
-		"The connection to the board is gone.",
-		"Put the cable back in; measuring goes on by itself.",
-	),
-	"source-not-found": entry(
-		0,
-		"The port or file of the source is not there.",
-		"Plug the board in, or check the name given with --source.",
-	),
-	"source-in-use": entry(
-		0,
-		"Another program has the port open.",
-		"Close the other program, such as a serial terminal; the port is tried again by itself.",
-	),
-	"source-no-permission": entry(
-		0,
-		"This user may not open the port.",
-		"On Linux add the user to the group that owns the port (often dialout), log in again; the port is tried again by itself.",
-	),
-	"source-refused": entry(
-		0,
-		"The network address of the board refuses the connection.",
-		"Check that the bridge is switched on and that its address and port are right; it is tried again by itself.",
-	),
-	"source-ended": entry(
-		0,
-		"The recording is over.",
-		"Start the program again to replay it once more.",
-	),
-	"source-failed": entry(
-		0,
-		"The source of the samples failed.",
-		"Unplug the board, plug it in again and look into the log if it stays; it is tried again by itself.",
-	),
-	// The board behind it.
-	"board-not-found": entry(
-		0,
-		"No board was found on any port.",
-		"Plug a board in; until then the practice engine runs.",
-	),
-	"board-silent": entry(
-		0,
-		"The port is open but the board says nothing.",
-		"Check that this is the board and that it has power and its firmware; other line speeds are being tried.",
-	),
-	"board-unreadable": entry(
-		0,
-		"What comes from the port cannot be read as a board of this kind.",
-		"Check that this is the board and not another device; other line speeds are being tried.",
-	),
-	"board-no-identity": entry(
-		0,
-		"The board sends samples but does not say what it is.",
-		"Press its reset button, or load the current firmware into it.",
-	),
-	"board-newer-protocol": entry(
-		0,
-		"The board speaks a newer version of the line protocol than this program.",
-		"Update this program, or load the firmware that belongs to it into the board.",
-	),
-	"board-zero-channels": entry(
-		0,
-		"The board says that it has no channels.",
-		"Load firmware that is set up for its sensors into the board.",
-	),
-	"board-too-many-channels": entry(
-		0,
-		"The board says that it has more than 8 channels.",
-		"Load firmware that is set up for 1 to 8 channels into the board.",
-	),
-	"board-stalled": entry(
-		0,
-		"The board has stopped sending samples.",
-		"Check its power and cable; it is being asked to go on.",
-	),
-	"board-fewer-channels": entry(
-		0,
-		"The board has fewer channels than the engine has cylinders.",
-		"Only the cylinders with a channel are measured; set the number of cylinders, or use a board with more channels.",
-	),
-	"board-unknown-sensor": entry(
-		0,
-		"The board does not say which pressure sensor is on every channel.",
-		"Calibrate the channels, or set the sensor types in its firmware; until then these channels show no pressure.",
-	),
-	"board-has-no-barometer": entry(
-		409,
-		"The board has no barometer of its own.",
-		"Enter the barometric pressure, or read it from the ports with the engine stopped.",
-	),
-	"key-off-needs-stopped-engine": entry(
-		409,
-		"The barometric pressure can be read from the ports only while the engine stands still.",
-		"Stop the engine, wait two seconds with the board connected, and try again.",
-	),
-	// Answers over HTTP and WebSocket.
-	"bad-request": entry(
-		400,
-		"The request does not have the form that is expected.",
-		"Check the entries; the detail says which one.",
-	),
-	"not-found": entry(
-		404,
-		"There is nothing at this address.",
-		"Go back to the start page.",
-	),
-	"method-not-allowed": entry(
-		405,
-		"This address does not take this kind of request.",
-		"Reload the page.",
-	),
-	"body-too-large": entry(
-		413,
-		"What was sent is too large.",
-		"Send less at once.",
-	),
-	"unsupported-media-type": entry(
-		415,
-		"The body is of a kind that is not taken.",
-		"Send JSON.",
-	),
-	"host-not-allowed": entry(
-		403,
-		"This computer is reached under a name that is not let in.",
-		"Open the address that the program printed when it started.",
-	),
-	"origin-not-allowed": entry(
-		403,
-		"Another web page tried to use this program.",
-		"Use the page that this program serves itself.",
-	),
-	"internal-error": entry(
-		500,
-		"Something went wrong inside the program.",
-		"Try again; if it stays, look into the log and report it.",
-	),
-	"too-many-viewers": entry(
-		503,
-		"Too many screens are connected.",
-		"Close the page on a screen that is not needed.",
-	),
-	"capture-running": entry(
-		409,
-		"A capture is already running.",
-		"Stop the running capture before starting another.",
-	),
-	"capture-not-running": entry(
-		409,
-		"This capture is not running.",
-		"Start a new capture.",
-	),
-	"capture-not-found": entry(
-		404,
-		"There is no such capture.",
-		"Pick one from the list of captures.",
-	),
-	"capture-needs-board": entry(
-		409,
-		"No samples are coming in, so there is nothing to capture.",
-		"Connect the board or start the practice engine, then capture.",
-	),
-	"capture-not-saved": entry(
-		500,
-		"The capture could not be written to disk.",
-		"Check that the disk is not full and the data folder can be written, then capture again.",
-	),
-	"setup-locked": entry(
-		409,
-		"The engine cannot be changed while a capture runs.",
-		"Stop the capture, then change the set-up.",
-	),
-	"practice-not-active": entry(
-		409,
-		"The practice engine is not the source just now.",
-		"Start the program with --source practice.",
-	),
-	"practice-bad-setting": entry(
-		400,
-		"The practice engine cannot be set like that.",
-		"Pick one of the layouts offered and give one value per screw or cylinder.",
-	),
-	// Starting the program. These end it with exit code 2.
-	"bad-option": entry(
-		0,
-		"The command line has an option that cannot be used.",
-		"See --help.",
-	),
-	"node-version": entry(
-		0,
-		"This version of Node.js cannot run the program.",
-		"Install Node.js 20.19 or newer, but older than 26.",
-	),
-	"data-folder-unwritable": entry(
-		0,
-		"The data folder cannot be written.",
-		"Give a folder of your own with --data.",
-	),
-	"data-folder-in-use": entry(
-		0,
-		"The data cannot be opened.",
-		"Stop the other copy of the program, or give another folder with --data.",
-	),
-	"port-in-use": entry(
-		0,
-		"The network port is taken.",
-		"Stop the other program or copy, or give another port with --port.",
-	),
-	"port-not-allowed": entry(
-		0,
-		"The network port may not be used by this user.",
-		"Give a port above 1023 with --port.",
-	),
+  // The way to the board.
+  'source-unplugged': entry(
+    0,
+    'The connection to the board is gone.',
+    'Put the cable back in; measuring goes on by itself.',
+  ),
+  'source-not-found': entry(
+    0,
+    'The port or file of the source is not there.',
+    'Plug the board in, or check the name given with --source.',
+  ),
+  'source-in-use': entry(
+    0,
+    'Another program has the port open.',
+    'Close the other program, such as a serial terminal; the port is tried again by itself.',
+  ),
+  'source-no-permission': entry(
+    0,
+    'This user may not open the port.',
+    'On Linux add the user to the group that owns the port (often dialout), log in again; the port is tried again by itself.',
+  ),
+  'source-refused': entry(
+    0,
+    'The network address of the board refuses the connection.',
+    'Check that the bridge is switched on and that its address and port are right; it is tried again by itself.',
+  ),
+  'source-ended': entry(0, 'The recording is over.', 'Start the program again to replay it once more.'),
+  'source-failed': entry(
+    0,
+    'The source of the samples failed.',
+    'Unplug the board, plug it in again and look into the log if it stays; it is tried again by itself.',
+  ),
+  // The board behind it.
+  'board-not-found': entry(
+    0,
+    'No board was found on any port.',
+    'Plug a board in; until then the practice engine runs.',
+  ),
+  'board-silent': entry(
+    0,
+    'The port is open but the board says nothing.',
+    'Check that this is the board and that it has power and its firmware; other line speeds are being tried.',
+  ),
+  'board-unreadable': entry(
+    0,
+    'What comes from the port cannot be read as a board of this kind.',
+    'Check that this is the board and not another device; other line speeds are being tried.',
+  ),
+  'board-no-identity': entry(
+    0,
+    'The board sends samples but does not say what it is.',
+    'Press its reset button, or load the current firmware into it.',
+  ),
+  'board-newer-protocol': entry(
+    0,
+    'The board speaks a newer version of the line protocol than this program.',
+    'Update this program, or load the firmware that belongs to it into the board.',
+  ),
+  'board-zero-channels': entry(
+    0,
+    'The board says that it has no channels.',
+    'Load firmware that is set up for its sensors into the board.',
+  ),
+  'board-too-many-channels': entry(
+    0,
+    'The board says that it has more than 8 channels.',
+    'Load firmware that is set up for 1 to 8 channels into the board.',
+  ),
+  'board-stalled': entry(
+    0,
+    'The board has stopped sending samples.',
+    'Check its power and cable; it is being asked to go on.',
+  ),
+  'board-fewer-channels': entry(
+    0,
+    'The board has fewer channels than the engine has cylinders.',
+    'Only the cylinders with a channel are measured; set the number of cylinders, or use a board with more channels.',
+  ),
+  'board-unknown-sensor': entry(
+    0,
+    'The board does not say which pressure sensor is on every channel.',
+    'Calibrate the channels, or set the sensor types in its firmware; until then these channels show no pressure.',
+  ),
+  'board-has-no-barometer': entry(
+    409,
+    'The board has no barometer of its own.',
+    'Enter the barometric pressure, or read it from the ports with the engine stopped.',
+  ),
+  'key-off-needs-stopped-engine': entry(
+    409,
+    'The barometric pressure can be read from the ports only while the engine stands still.',
+    'Stop the engine, wait two seconds with the board connected, and try again.',
+  ),
+  // Answers over HTTP and WebSocket.
+  'bad-request': entry(
+    400,
+    'The request does not have the form that is expected.',
+    'Check the entries; the detail says which one.',
+  ),
+  'not-found': entry(404, 'There is nothing at this address.', 'Go back to the start page.'),
+  'method-not-allowed': entry(405, 'This address does not take this kind of request.', 'Reload the page.'),
+  'body-too-large': entry(413, 'What was sent is too large.', 'Send less at once.'),
+  'unsupported-media-type': entry(415, 'The body is of a kind that is not taken.', 'Send JSON.'),
+  'host-not-allowed': entry(
+    403,
+    'This computer is reached under a name that is not let in.',
+    'Open the address that the program printed when it started.',
+  ),
+  'origin-not-allowed': entry(
+    403,
+    'Another web page tried to use this program.',
+    'Use the page that this program serves itself.',
+  ),
+  'internal-error': entry(
+    500,
+    'Something went wrong inside the program.',
+    'Try again; if it stays, look into the log and report it.',
+  ),
+  'too-many-viewers': entry(
+    503,
+    'Too many screens are connected.',
+    'Close the page on a screen that is not needed.',
+  ),
+  'capture-running': entry(
+    409,
+    'A capture is already running.',
+    'Stop the running capture before starting another.',
+  ),
+  'capture-not-running': entry(409, 'This capture is not running.', 'Start a new capture.'),
+  'capture-not-found': entry(404, 'There is no such capture.', 'Pick one from the list of captures.'),
+  'capture-needs-board': entry(
+    409,
+    'No samples are coming in, so there is nothing to capture.',
+    'Connect the board or start the practice engine, then capture.',
+  ),
+  'capture-not-saved': entry(
+    500,
+    'The capture could not be written to disk.',
+    'Check that the disk is not full and the data folder can be written, then capture again.',
+  ),
+  'setup-locked': entry(
+    409,
+    'The engine cannot be changed while a capture runs.',
+    'Stop the capture, then change the set-up.',
+  ),
+  'practice-not-active': entry(
+    409,
+    'The practice engine is not the source just now.',
+    'Start the program with --source practice.',
+  ),
+  'practice-bad-setting': entry(
+    400,
+    'The practice engine cannot be set like that.',
+    'Pick one of the layouts offered and give one value per screw or cylinder.',
+  ),
+  // Starting the program. These end it with exit code 2.
+  'bad-option': entry(0, 'The command line has an option that cannot be used.', 'See --help.'),
+  'node-version': entry(
+    0,
+    'This version of Node.js cannot run the program.',
+    'Install Node.js 20.19 or newer, but older than 26.',
+  ),
+  'data-folder-unwritable': entry(
+    0,
+    'The data folder cannot be written.',
+    'Give a folder of your own with --data.',
+  ),
+  'data-folder-in-use': entry(
+    0,
+    'The data cannot be opened.',
+    'Stop the other copy of the program, or give another folder with --data.',
+  ),
+  'port-in-use': entry(
+    0,
+    'The network port is taken.',
+    'Stop the other program or copy, or give another port with --port.',
+  ),
+  'port-not-allowed': entry(
+    0,
+    'The network port may not be used by this user.',
+    'Give a port above 1023 with --port.',
+  ),
 } as const satisfies Record<string, CatalogueEntry>;
 
 export type ErrorCode = keyof typeof ERROR_CATALOGUE;
 
 /** What went wrong and what to do, in one line for the screen. */
 export function sentenceFor(code: ErrorCode): string {
-	const { message, whatToDo } = ERROR_CATALOGUE[code];
-	return `${message} ${whatToDo}`;
+  const { message, whatToDo } = ERROR_CATALOGUE[code];
+  return `${message} ${whatToDo}`;
 }

@@ -86,7 +86,12 @@ export class AutoSource {
   #consider(path: string): void {
     if (path === this.#current?.path) return;
     const nowMs = this.#options.clock.nowMs();
-    const memory = this.#ports.get(path) ?? { probing: false, failures: 0, notBeforeMs: nowMs, code: null };
+    const memory = this.#ports.get(path) ?? {
+      probing: false,
+      failures: 0,
+      notBeforeMs: nowMs,
+      code: null,
+    };
     this.#ports.set(path, memory);
     if (memory.probing || nowMs < memory.notBeforeMs) return;
     memory.probing = true;

@@ -52,7 +52,11 @@ export type LinkEffect =
   | { readonly kind: 'close' }
   | { readonly kind: 'write'; readonly command: BoardCommand }
   /** Replaces a running timer of the same name. */
-  | { readonly kind: 'set-timer'; readonly timer: LinkTimer; readonly delayMs: number }
+  | {
+      readonly kind: 'set-timer';
+      readonly timer: LinkTimer;
+      readonly delayMs: number;
+    }
   | { readonly kind: 'clear-timers' }
   /** A board is there; `line` says which. Samples follow. */
   | { readonly kind: 'identified'; readonly line: IdentityLine }
@@ -77,7 +81,11 @@ export const REFUSED_ASK_WATCHES = 10;
 const NOTHING: readonly LinkEffect[] = [];
 const IDENTIFY: LinkEffect = { kind: 'write', command: { kind: 'identify' } };
 const START: LinkEffect = { kind: 'write', command: { kind: 'start' } };
-const WATCH: LinkEffect = { kind: 'set-timer', timer: 'watch', delayMs: WATCH_MS };
+const WATCH: LinkEffect = {
+  kind: 'set-timer',
+  timer: 'watch',
+  delayMs: WATCH_MS,
+};
 const BREAK: LinkEffect = { kind: 'break' };
 
 /** Reasons why the board itself, and not a line, is refused. */
@@ -139,7 +147,13 @@ function reopen(state: LinkState, baudIndex: number, errorCode: ErrorCode | null
 
 function opened(state: LinkState): Transition {
   return [
-    { ...state, phase: 'waiting-for-board', badLines: 0, heardGoodLine: false, idleWatches: 0 },
+    {
+      ...state,
+      phase: 'waiting-for-board',
+      badLines: 0,
+      heardGoodLine: false,
+      idleWatches: 0,
+    },
     [IDENTIFY, WATCH],
   ];
 }
@@ -149,8 +163,20 @@ function ended(state: LinkState, end: StreamEnd): Transition {
   const effects: LinkEffect[] = [{ kind: 'clear-timers' }];
   if (wasLive) effects.push(BREAK);
   if (end.code === 'source-ended') return [{ ...state, phase: 'ended', errorCode: end.code }, effects];
-  effects.push({ kind: 'set-timer', timer: 'retry', delayMs: retryDelayMs(state.failures) });
-  return [{ ...state, phase: 'lost', errorCode: end.code, failures: state.failures + 1 }, effects];
+  effects.push({
+    kind: 'set-timer',
+    timer: 'retry',
+    delayMs: retryDelayMs(state.failures),
+  });
+  return [
+    {
+      ...state,
+      phase: 'lost',
+      errorCode: end.code,
+      failures: state.failures + 1,
+    },
+    effects,
+  ];
 }
 
 function retry(state: LinkState): Transition {
@@ -185,7 +211,14 @@ function identity(state: LinkState, received: IdentityLine): Transition {
   const effects: LinkEffect[] = known ? [BREAK] : [];
   effects.push({ kind: 'identified', line: received }, START);
   return [
-    { ...state, phase: 'live', identity: received, errorCode: null, failures: 0, idleWatches: 0 },
+    {
+      ...state,
+      phase: 'live',
+      identity: received,
+      errorCode: null,
+      failures: 0,
+      idleWatches: 0,
+    },
     effects,
   ];
 }
@@ -226,7 +259,12 @@ function watch(state: LinkState): Transition {
     case 'live':
       if (idle.idleWatches < STALL_WATCHES) return [idle, [WATCH]];
       return [
-        { ...idle, phase: 'stalled', errorCode: 'board-stalled', idleWatches: 0 },
+        {
+          ...idle,
+          phase: 'stalled',
+          errorCode: 'board-stalled',
+          idleWatches: 0,
+        },
         [BREAK, IDENTIFY, START, WATCH],
       ];
     case 'stalled':

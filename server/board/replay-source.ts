@@ -33,7 +33,10 @@ export class ReplaySource implements ByteSource {
       // A recording starts with a whole line: the newline tells the splitter so.
       handlers.onBytes(Uint8Array.of(0x0a));
       const startedMs = this.#clock.nowMs();
-      const lines = createInterface({ input: createReadStream(this.#file), crlfDelay: Infinity });
+      const lines = createInterface({
+        input: createReadStream(this.#file),
+        crlfDelay: Infinity,
+      });
       let lineNumber = 0;
       for await (const line of lines) {
         if (over) break;

@@ -18,7 +18,11 @@ export class SerialSource implements ByteSource {
 
   open(handlers: ByteStreamHandlers, baudRate: number = BAUD_RATES[0]): ReturnType<ByteSource['open']> {
     return new Promise((resolve) => {
-      const port = new SerialPort({ path: this.#path, baudRate, autoOpen: false });
+      const port = new SerialPort({
+        path: this.#path,
+        baudRate,
+        autoOpen: false,
+      });
       let closed = false;
       let resolveClosed: () => void = () => {};
       const whenClosed = new Promise<void>((done) => {
@@ -36,7 +40,10 @@ export class SerialSource implements ByteSource {
       });
       port.on('end', () => finish({ code: 'source-unplugged', detail: 'end of data' }));
       port.on('close', (error?: Error | null) =>
-        finish({ code: 'source-unplugged', detail: error?.message ?? 'closed' }),
+        finish({
+          code: 'source-unplugged',
+          detail: error?.message ?? 'closed',
+        }),
       );
       port.on('error', (error) => {
         if (port.isOpen) port.close(() => {});
@@ -45,7 +52,10 @@ export class SerialSource implements ByteSource {
       port.open((error) => {
         if (error) {
           closed = true;
-          resolve({ ok: false, end: { code: openErrorCode(error.message), detail: error.message } });
+          resolve({
+            ok: false,
+            end: { code: openErrorCode(error.message), detail: error.message },
+          });
           return;
         }
         resolve({

@@ -20,7 +20,11 @@ export class TcpSource implements ByteSource {
 
   open(handlers: ByteStreamHandlers): ReturnType<ByteSource['open']> {
     return new Promise((resolve) => {
-      const socket = connect({ host: this.#host, port: this.#port, noDelay: true });
+      const socket = connect({
+        host: this.#host,
+        port: this.#port,
+        noDelay: true,
+      });
       socket.setTimeout(CONNECT_TIMEOUT_MS, () => socket.destroy(new Error('ETIMEDOUT while connecting')));
       socket.setKeepAlive(true, KEEP_ALIVE_MS);
       let connected = false;

@@ -4,39 +4,29 @@
  * that a change or a live connection comes from.
  */
 
-const LOOPBACK_NAMES: ReadonlySet<string> = new Set([
-	"localhost",
-	"127.0.0.1",
-	"[::1]",
-]);
+const LOOPBACK_NAMES: ReadonlySet<string> = new Set(['localhost', '127.0.0.1', '[::1]']);
 
 export interface HostRule {
-	/** @param host the Host header of a request */
-	allowsHost(host: string | undefined): boolean;
-	/** @param origin the Origin header; browsers leave it out of plain reads of the same site */
-	allowsOrigin(origin: string | undefined, host: string | undefined): boolean;
+  /** @param host the Host header of a request */
+  allowsHost(host: string | undefined): boolean;
+  /** @param origin the Origin header; browsers leave it out of plain reads of the same site */
+  allowsOrigin(origin: string | undefined, host: string | undefined): boolean;
 }
 
 /** @param others names or addresses let in beside the loopback ones, without port */
 export function hostRule(others: readonly string[] = []): HostRule {
-	const names = new Set([
-		...LOOPBACK_NAMES,
-		...others.map((name) => name.toLowerCase()),
-	]);
-	return {
-		allowsHost: (host) => host !== undefined && names.has(withoutPort(host)),
-		allowsOrigin(origin, host) {
-			if (origin === undefined) return true;
-			if (host === undefined || !URL.canParse(origin)) return false;
-			const { protocol, host: originHost } = new URL(origin);
-			return (
-				(protocol === "http:" || protocol === "https:") &&
-				originHost === host.toLowerCase()
-			);
-		},
-	};
+  const names = new Set([...LOOPBACK_NAMES, ...others.map((name) => name.toLowerCase())]);
+  return {
+    allowsHost: (host) => host !== undefined && names.has(withoutPort(host)),
+    allowsOrigin(origin, host) {
+      if (origin === undefined) return true;
+      if (host === undefined || !URL.canParse(origin)) return false;
+      const { protocol, host: originHost } = new URL(origin);
+      return (protocol === 'http:' || protocol === 'https:') && originHost === host.toLowerCase();
+    },
+  };
 }
 
 function withoutPort(host: string): string {
-	return host.toLowerCase().replace(/:\d*$/, "");
+  return host.toLowerCase().replace(/:\d*$/, '');
 }

@@ -1,109 +1,91 @@
-import fastifyHelmet from "@fastify/helmet";
-import fastifyStatic from "@fastify/static";
-import type { TypeBoxTypeProvider } from "@fastify/type-provider-typebox";
-import fastifyWebsocket from "@fastify/websocket";
-import Fastify, { type FastifyReply, type FastifyRequest } from "fastify";
-import type { AppParts, TypedApp } from "./app-parts.ts";
-import { registerCaptureRoutes } from "./capture-routes.ts";
-import { answerError, sendError } from "./error-answer.ts";
-import { registerHealthRoutes } from "./health-routes.ts";
-import { MAX_INCOMING_BYTES, registerLiveRoute } from "./live-route.ts";
-import { registerPracticeRoutes } from "./practice-routes.ts";
-import { registerSetupRoutes } from "./setup-routes.ts";
+import fastifyHelmet from '@fastify/helmet';
+import fastifyStatic from '@fastify/static';
+import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
+import fastifyWebsocket from '@fastify/websocket';
+import Fastify, { type FastifyReply, type FastifyRequest } from 'fastify';
+import type { AppParts, TypedApp } from './app-parts.ts';
+import { registerCaptureRoutes } from './capture-routes.ts';
+import { answerError, sendError } from './error-answer.ts';
+import { registerHealthRoutes } from './health-routes.ts';
+import { MAX_INCOMING_BYTES, registerLiveRoute } from './live-route.ts';
+import { registerPracticeRoutes } from './practice-routes.ts';
+import { registerSetupRoutes } from './setup-routes.ts';
 
 /** Room for a set-up or a job entry; routes that take photos say so themselves. */
 export const BODY_LIMIT_BYTES = 256 * 1024;
 
-const SAFE_METHODS: ReadonlySet<string> = new Set(["GET", "HEAD", "OPTIONS"]);
+const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
 
 /** The whole HTTP and WebSocket service, ready to be listened with or injected into. */
 export async function buildApp(parts: AppParts): Promise<TypedApp> {
-	const app: TypedApp = Fastify({
-		bodyLimit: BODY_LIMIT_BYTES,
-		forceCloseConnections: true,
-		...(parts.logger === undefined
-			? { logger: false }
-			: { loggerInstance: parts.logger }),
-		ajv: { customOptions: { removeAdditional: false, coerceTypes: false } },
-	}).withTypeProvider<TypeBoxTypeProvider>();
+  const app: TypedApp = Fastify({
+    bodyLimit: BODY_LIMIT_BYTES,
+    forceCloseConnections: true,
+    ...(parts.logger === undefined ? { logger: false } : { loggerInstance: parts.logger }),
+    ajv: { customOptions: { removeAdditional: false, coerceTypes: false } },
+  }).withTypeProvider<TypeBoxTypeProvider>();
 
-	app.setErrorHandler(answerError);
-	app.addHook("onRequest", async (request, reply) =>
-		guard(parts, request, reply),
-	);
+  app.setErrorHandler(answerError);
+  app.addHook('onRequest', async (request, reply) => guard(parts, request, reply));
 
-	await app.register(fastifyHelmet, {
-		contentSecurityPolicy: {
-			useDefaults: false,
-			directives: {
-				defaultSrc: ["'self'"],
-				scriptSrc: ["'self'"],
-				// Charts set sizes through style attributes.
-				styleSrc: ["'self'", "'unsafe-inline'"],
-				imgSrc: ["'self'", "data:", "blob:"],
-				connectSrc: ["'self'"],
-				objectSrc: ["'none'"],
-				baseUri: ["'none'"],
-				frameAncestors: ["'none'"],
-				formAction: ["'self'"],
-			},
-		},
-		strictTransportSecurity: false,
-		crossOriginResourcePolicy: { policy: "same-origin" },
-	});
-	await app.register(fastifyWebsocket, {
-		options: { maxPayload: MAX_INCOMING_BYTES, perMessageDeflate: false },
-	});
+  await app.register(fastifyHelmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'self'"],
+        scriptSrc: ["'self'"],
+        // Charts set sizes through style attributes.
+        styleSrc: ["'self'", "'unsafe-inline'"],
+        imgSrc: ["'self'", 'data:', 'blob:'],
+        connectSrc: ["'self'"],
+        objectSrc: ["'none'"],
+        baseUri: ["'none'"],
+        frameAncestors: ["'none'"],
+        formAction: ["'self'"],
+      },
+    },
+    strictTransportSecurity: false,
+    crossOriginResourcePolicy: { policy: 'same-origin' },
+  });
+  await app.register(fastifyWebsocket, {
+    options: { maxPayload: MAX_INCOMING_BYTES, perMessageDeflate: false },
+  });
 
-	app.addHook("preClose", async () => {
-		// Without this an open screen would hold up the shutdown.
-		for (const client of app.websocketServer.clients)
-			client.close(1001, "going away");
-	});
+  app.addHook('preClose', async () => {
+    // Without this an open screen would hold up the shutdown.
+    for (const client of app.websocketServer.clients) client.close(1001, 'going away');
+  });
 
-	registerHealthRoutes(app, parts);
-	registerSetupRoutes(app, parts);
-	registerCaptureRoutes(app, parts);
-	registerPracticeRoutes(app, parts);
-	await app.register(async (scope) =>
-		registerLiveRoute(scope as TypedApp, parts),
-	);
-	for (const register of parts.moreRoutes ?? []) await register(app);
+  registerHealthRoutes(app, parts);
+  registerSetupRoutes(app, parts);
+  registerCaptureRoutes(app, parts);
+  registerPracticeRoutes(app, parts);
+  await app.register(async (scope) => registerLiveRoute(scope as TypedApp, parts));
+  for (const register of parts.moreRoutes ?? []) await register(app);
 
-	if (parts.clientFolder !== null) {
-		await app.register(fastifyStatic, {
-			root: parts.clientFolder,
-			cacheControl: false,
-		});
-	}
-	app.setNotFoundHandler((request, reply) => {
-		const wantsPage =
-			parts.clientFolder !== null &&
-			request.method === "GET" &&
-			!request.url.startsWith("/api/") &&
-			(request.headers.accept ?? "").includes("text/html");
-		// The screens have addresses of their own inside one page.
-		return wantsPage
-			? reply.sendFile("index.html")
-			: sendError(reply, "not-found");
-	});
-	return app;
+  if (parts.clientFolder !== null) {
+    await app.register(fastifyStatic, {
+      root: parts.clientFolder,
+      cacheControl: false,
+    });
+  }
+  app.setNotFoundHandler((request, reply) => {
+    const wantsPage =
+      parts.clientFolder !== null &&
+      request.method === 'GET' &&
+      !request.url.startsWith('/api/') &&
+      (request.headers.accept ?? '').includes('text/html');
+    // The screens have addresses of their own inside one page.
+    return wantsPage ? reply.sendFile('index.html') : sendError(reply, 'not-found');
+  });
+  return app;
 }
 
 /** Only pages of our own, asked for under a name that is let in, get an answer. */
-async function guard(
-	{ hosts }: AppParts,
-	request: FastifyRequest,
-	reply: FastifyReply,
-) {
-	if (!hosts.allowsHost(request.headers.host))
-		return sendError(reply, "host-not-allowed");
-	const changes =
-		!SAFE_METHODS.has(request.method) || request.headers.upgrade !== undefined;
-	if (
-		changes &&
-		!hosts.allowsOrigin(request.headers.origin, request.headers.host)
-	) {
-		return sendError(reply, "origin-not-allowed");
-	}
+async function guard({ hosts }: AppParts, request: FastifyRequest, reply: FastifyReply) {
+  if (!hosts.allowsHost(request.headers.host)) return sendError(reply, 'host-not-allowed');
+  const changes = !SAFE_METHODS.has(request.method) || request.headers.upgrade !== undefined;
+  if (changes && !hosts.allowsOrigin(request.headers.origin, request.headers.host)) {
+    return sendError(reply, 'origin-not-allowed');
+  }
 }

@@ -1,60 +1,50 @@
-import { Readable } from "node:stream";
-import Type from "typebox";
-import { CaptureStart } from "../contract/http.ts";
-import { CaptureSummary } from "../contract/live.ts";
-import type { AppParts, TypedApp } from "./app-parts.ts";
-import { captureCsv } from "./capture-csv.ts";
-import { AnswerError } from "./error-answer.ts";
+import { Readable } from 'node:stream';
+import Type from 'typebox';
+import { CaptureStart } from '../contract/http.ts';
+import { CaptureSummary } from '../contract/live.ts';
+import type { AppParts, TypedApp } from './app-parts.ts';
+import { captureCsv } from './capture-csv.ts';
+import { AnswerError } from './error-answer.ts';
 
 const Params = Type.Object({
-	id: Type.String({ minLength: 1, maxLength: 64 }),
+  id: Type.String({ minLength: 1, maxLength: 64 }),
 });
 
-export function registerCaptureRoutes(
-	app: TypedApp,
-	{ session, store }: AppParts,
-): void {
-	app.get(
-		"/api/captures",
-		{ schema: { response: { 200: Type.Array(CaptureSummary) } } },
-		() => session.captures,
-	);
+export function registerCaptureRoutes(app: TypedApp, { session, store }: AppParts): void {
+  app.get(
+    '/api/captures',
+    { schema: { response: { 200: Type.Array(CaptureSummary) } } },
+    () => session.captures,
+  );
 
-	app.post(
-		"/api/captures",
-		{ schema: { body: CaptureStart, response: { 201: CaptureSummary } } },
-		(request, reply) => {
-			const started = session.startCapture(request.body.label);
-			if (!started.ok) throw new AnswerError(started.code, started.detail);
-			reply.status(201);
-			return started.value;
-		},
-	);
+  app.post(
+    '/api/captures',
+    { schema: { body: CaptureStart, response: { 201: CaptureSummary } } },
+    (request, reply) => {
+      const started = session.startCapture(request.body.label);
+      if (!started.ok) throw new AnswerError(started.code, started.detail);
+      reply.status(201);
+      return started.value;
+    },
+  );
 
-	app.post(
-		"/api/captures/:id/stop",
-		{ schema: { params: Params, response: { 200: CaptureSummary } } },
-		(request) => {
-			const stopped = session.stopCapture(request.params.id);
-			if (!stopped.ok) throw new AnswerError(stopped.code, stopped.detail);
-			return stopped.value;
-		},
-	);
+  app.post(
+    '/api/captures/:id/stop',
+    { schema: { params: Params, response: { 200: CaptureSummary } } },
+    (request) => {
+      const stopped = session.stopCapture(request.params.id);
+      if (!stopped.ok) throw new AnswerError(stopped.code, stopped.detail);
+      return stopped.value;
+    },
+  );
 
-	app.get(
-		"/api/captures/:id/samples.csv",
-		{ schema: { params: Params } },
-		(request, reply) => {
-			const { id } = request.params;
-			const header = store.header(id);
-			if (header === null) throw new AnswerError("capture-not-found");
-			return reply
-				.type("text/csv; charset=utf-8")
-				.header(
-					"content-disposition",
-					`attachment; filename="capture-${id.replace(/[^\w-]/g, "")}.csv"`,
-				)
-				.send(Readable.from(captureCsv(header, store.chunks(id))));
-		},
-	);
+  app.get('/api/captures/:id/samples.csv', { schema: { params: Params } }, (request, reply) => {
+    const { id } = request.params;
+    const header = store.header(id);
+    if (header === null) throw new AnswerError('capture-not-found');
+    return reply
+      .type('text/csv; charset=utf-8')
+      .header('content-disposition', `attachment; filename="capture-${id.replace(/[^\w-]/g, '')}.csv"`)
+      .send(Readable.from(captureCsv(header, store.chunks(id))));
+  });
 }

@@ -1,36 +1,28 @@
-import { PracticePatch } from "../contract/http.ts";
-import { PracticeState } from "../contract/live.ts";
-import type { AppParts, TypedApp } from "./app-parts.ts";
-import { AnswerError } from "./error-answer.ts";
+import { PracticePatch } from '../contract/http.ts';
+import { PracticeState } from '../contract/live.ts';
+import type { AppParts, TypedApp } from './app-parts.ts';
+import { AnswerError } from './error-answer.ts';
 
-export function registerPracticeRoutes(
-	app: TypedApp,
-	{ session, practice }: AppParts,
-): void {
-	const active = () => {
-		if (practice === null || !session.source.practice)
-			throw new AnswerError("practice-not-active");
-		return practice;
-	};
+export function registerPracticeRoutes(app: TypedApp, { session, practice }: AppParts): void {
+  const active = () => {
+    if (practice === null || !session.source.practice) throw new AnswerError('practice-not-active');
+    return practice;
+  };
 
-	app.get(
-		"/api/practice",
-		{ schema: { response: { 200: PracticeState } } },
-		() => active().state(),
-	);
+  app.get('/api/practice', { schema: { response: { 200: PracticeState } } }, () => active().state());
 
-	app.patch(
-		"/api/practice",
-		{ schema: { body: PracticePatch, response: { 200: PracticeState } } },
-		(request) => {
-			const changed = active().change(request.body);
-			if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
-			return changed.value;
-		},
-	);
+  app.patch(
+    '/api/practice',
+    { schema: { body: PracticePatch, response: { 200: PracticeState } } },
+    (request) => {
+      const changed = active().change(request.body);
+      if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
+      return changed.value;
+    },
+  );
 
-	app.post("/api/practice/blip", (_request, reply) => {
-		active().blip();
-		return reply.status(204).send();
-	});
+  app.post('/api/practice/blip', (_request, reply) => {
+    active().blip();
+    return reply.status(204).send();
+  });
 }

@@ -1,25 +1,14 @@
-import { SetupPatch } from "../contract/http.ts";
-import { Setup } from "../contract/live.ts";
-import type { AppParts, TypedApp } from "./app-parts.ts";
-import { AnswerError } from "./error-answer.ts";
+import { SetupPatch } from '../contract/http.ts';
+import { Setup } from '../contract/live.ts';
+import type { AppParts, TypedApp } from './app-parts.ts';
+import { AnswerError } from './error-answer.ts';
 
-export function registerSetupRoutes(
-	app: TypedApp,
-	{ session }: AppParts,
-): void {
-	app.get(
-		"/api/setup",
-		{ schema: { response: { 200: Setup } } },
-		() => session.setup,
-	);
+export function registerSetupRoutes(app: TypedApp, { session }: AppParts): void {
+  app.get('/api/setup', { schema: { response: { 200: Setup } } }, () => session.setup);
 
-	app.patch(
-		"/api/setup",
-		{ schema: { body: SetupPatch, response: { 200: Setup } } },
-		(request) => {
-			const changed = session.changeSetup(request.body);
-			if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
-			return changed.value;
-		},
-	);
+  app.patch('/api/setup', { schema: { body: SetupPatch, response: { 200: Setup } } }, (request) => {
+    const changed = session.changeSetup(request.body);
+    if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
+    return changed.value;
+  });
 }

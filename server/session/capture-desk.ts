@@ -1,171 +1,152 @@
-import type {
-	IdentityLine,
-	SampleLine,
-} from "../../firmware-protocol/lines.ts";
-import { sameBoard } from "../board/board-link.ts";
-import type { ByteSource } from "../board/byte-source.ts";
-import type { Clock } from "../clock.ts";
-import type {
-	CaptureLabel,
-	CaptureSummary,
-	LiveMessage,
-	Setup,
-} from "../contract/live.ts";
-import type { CaptureStore } from "../jobs/capture-store.ts";
-import { Capture } from "./capture.ts";
-import type { Outcome } from "./measuring-parts.ts";
-import type { MeasuringPipeline } from "./measuring-pipeline.ts";
+import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
+import { sameBoard } from '../board/board-link.ts';
+import type { ByteSource } from '../board/byte-source.ts';
+import type { Clock } from '../clock.ts';
+import type { CaptureLabel, CaptureSummary, LiveMessage, Setup } from '../contract/live.ts';
+import type { CaptureStore } from '../jobs/capture-store.ts';
+import { Capture } from './capture.ts';
+import type { Outcome } from './measuring-parts.ts';
+import type { MeasuringPipeline } from './measuring-pipeline.ts';
 
 export interface CaptureDeskOptions {
-	readonly clock: Clock;
-	readonly store: CaptureStore;
-	readonly softwareVersion: string;
-	readonly publish: (message: LiveMessage) => void;
-	readonly log: (text: string) => void;
-	/** A capture could not be written, or, with `false`, one can again. */
-	readonly onUnsaved: (unsaved: boolean) => void;
+  readonly clock: Clock;
+  readonly store: CaptureStore;
+  readonly softwareVersion: string;
+  readonly publish: (message: LiveMessage) => void;
+  readonly log: (text: string) => void;
+  /** A capture could not be written, or, with `false`, one can again. */
+  readonly onUnsaved: (unsaved: boolean) => void;
 }
 
 export interface CaptureWish {
-	readonly label: CaptureLabel;
-	readonly visitId: string | null;
-	readonly pipeline: MeasuringPipeline;
-	readonly setup: Setup;
-	readonly source: ByteSource;
+  readonly label: CaptureLabel;
+  readonly visitId: string | null;
+  readonly pipeline: MeasuringPipeline;
+  readonly setup: Setup;
+  readonly source: ByteSource;
 }
 
 /** Starts and ends captures, one at a time, and sees to it that trouble with the disk never stops the measuring. */
 export class CaptureDesk {
-	readonly #options: CaptureDeskOptions;
-	#capture: Capture | null = null;
-	#identity: IdentityLine | null = null;
+  readonly #options: CaptureDeskOptions;
+  #capture: Capture | null = null;
+  #identity: IdentityLine | null = null;
 
-	constructor(options: CaptureDeskOptions) {
-		this.#options = options;
-	}
+  constructor(options: CaptureDeskOptions) {
+    this.#options = options;
+  }
 
-	get running(): {
-		readonly boardId: string;
-		readonly practice: boolean;
-	} | null {
-		return this.#capture;
-	}
+  get running(): {
+    readonly boardId: string;
+    readonly practice: boolean;
+  } | null {
+    return this.#capture;
+  }
 
-	/** Newest figures of the running one, the rest as stored. */
-	list(): CaptureSummary[] {
-		const running = this.#capture;
-		const stored = this.#options.store.list();
-		return running === null
-			? stored
-			: stored.map((summary) =>
-					summary.id === running.id ? running.summary() : summary,
-				);
-	}
+  /** Newest figures of the running one, the rest as stored. */
+  list(): CaptureSummary[] {
+    const running = this.#capture;
+    const stored = this.#options.store.list();
+    return running === null
+      ? stored
+      : stored.map((summary) => (summary.id === running.id ? running.summary() : summary));
+  }
 
-	start(wish: CaptureWish): Outcome<CaptureSummary> {
-		if (this.#capture !== null) return { ok: false, code: "capture-running" };
-		const { pipeline, setup, source } = wish;
-		try {
-			this.#capture = new Capture({
-				store: this.#options.store,
-				label: wish.label,
-				identity: pipeline.identity,
-				scales: pipeline.scales,
-				setup,
-				practice: source.kind === "practice",
-				sourceAddress: source.address,
-				startedAtMs: this.#options.clock.wallMs(),
-				softwareVersion: this.#options.softwareVersion,
-				visitId: wish.visitId,
-				instrument: pipeline.newInstrument(setup),
-			});
-		} catch (error) {
-			return this.#unsaved(error);
-		}
-		this.#identity = pipeline.identity;
-		this.#options.onUnsaved(false);
-		const summary = this.#capture.summary();
-		this.#publish(summary);
-		return { ok: true, value: summary };
-	}
+  start(wish: CaptureWish): Outcome<CaptureSummary> {
+    if (this.#capture !== null) return { ok: false, code: 'capture-running' };
+    const { pipeline, setup, source } = wish;
+    try {
+      this.#capture = new Capture({
+        store: this.#options.store,
+        label: wish.label,
+        identity: pipeline.identity,
+        scales: pipeline.scales,
+        setup,
+        practice: source.kind === 'practice',
+        sourceAddress: source.address,
+        startedAtMs: this.#options.clock.wallMs(),
+        softwareVersion: this.#options.softwareVersion,
+        visitId: wish.visitId,
+        instrument: pipeline.newInstrument(setup),
+      });
+    } catch (error) {
+      return this.#unsaved(error);
+    }
+    this.#identity = pipeline.identity;
+    this.#options.onUnsaved(false);
+    const summary = this.#capture.summary();
+    this.#publish(summary);
+    return { ok: true, value: summary };
+  }
 
-	stop(id: string): Outcome<CaptureSummary> {
-		const capture = this.#capture;
-		if (capture === null || capture.id !== id) {
-			return {
-				ok: false,
-				code:
-					this.#options.store.get(id) === null
-						? "capture-not-found"
-						: "capture-not-running",
-			};
-		}
-		this.#capture = null;
-		try {
-			const summary = capture.complete();
-			this.#publish(summary);
-			return { ok: true, value: summary };
-		} catch (error) {
-			this.#publish({ ...capture.summary(), state: "interrupted" });
-			return this.#unsaved(error);
-		}
-	}
+  stop(id: string): Outcome<CaptureSummary> {
+    const capture = this.#capture;
+    if (capture === null || capture.id !== id) {
+      return {
+        ok: false,
+        code: this.#options.store.get(id) === null ? 'capture-not-found' : 'capture-not-running',
+      };
+    }
+    this.#capture = null;
+    try {
+      const summary = capture.complete();
+      this.#publish(summary);
+      return { ok: true, value: summary };
+    } catch (error) {
+      this.#publish({ ...capture.summary(), state: 'interrupted' });
+      return this.#unsaved(error);
+    }
+  }
 
-	/** Ends the running capture without being asked to by the person. */
-	interrupt(): void {
-		const capture = this.#capture;
-		if (capture === null) return;
-		this.#capture = null;
-		if (!this.#guard(() => this.#publish(capture.interrupt()))) {
-			this.#publish({ ...capture.summary(), state: "interrupted" });
-		}
-	}
+  /** Ends the running capture without being asked to by the person. */
+  interrupt(): void {
+    const capture = this.#capture;
+    if (capture === null) return;
+    this.#capture = null;
+    if (!this.#guard(() => this.#publish(capture.interrupt()))) {
+      this.#publish({ ...capture.summary(), state: 'interrupted' });
+    }
+  }
 
-	/** A capture goes on only with the board that it began with. */
-	boardChangedTo(identity: IdentityLine): void {
-		if (this.#capture !== null && !sameBoard(this.#identity, identity))
-			this.interrupt();
-	}
+  /** A capture goes on only with the board that it began with. */
+  boardChangedTo(identity: IdentityLine): void {
+    if (this.#capture !== null && !sameBoard(this.#identity, identity)) this.interrupt();
+  }
 
-	take(
-		line: SampleLine,
-		timeTicks: number,
-		absoluteKpa: ArrayLike<number>,
-	): void {
-		const capture = this.#capture;
-		if (capture === null) return;
-		if (!this.#guard(() => capture.take(line, timeTicks, absoluteKpa)))
-			this.interrupt();
-	}
+  take(line: SampleLine, timeTicks: number, absoluteKpa: ArrayLike<number>): void {
+    const capture = this.#capture;
+    if (capture === null) return;
+    if (!this.#guard(() => capture.take(line, timeTicks, absoluteKpa))) this.interrupt();
+  }
 
-	break(): void {
-		const capture = this.#capture;
-		if (capture === null) return;
-		if (!this.#guard(() => capture.break())) this.interrupt();
-	}
+  break(): void {
+    const capture = this.#capture;
+    if (capture === null) return;
+    if (!this.#guard(() => capture.break())) this.interrupt();
+  }
 
-	publishRunning(): void {
-		if (this.#capture !== null) this.#publish(this.#capture.summary());
-	}
+  publishRunning(): void {
+    if (this.#capture !== null) this.#publish(this.#capture.summary());
+  }
 
-	#publish(capture: CaptureSummary): void {
-		this.#options.publish({ type: "event", event: "capture", capture });
-	}
+  #publish(capture: CaptureSummary): void {
+    this.#options.publish({ type: 'event', event: 'capture', capture });
+  }
 
-	#guard(work: () => void): boolean {
-		try {
-			work();
-			return true;
-		} catch (error) {
-			this.#unsaved(error);
-			return false;
-		}
-	}
+  #guard(work: () => void): boolean {
+    try {
+      work();
+      return true;
+    } catch (error) {
+      this.#unsaved(error);
+      return false;
+    }
+  }
 
-	#unsaved(error: unknown): Outcome<never> {
-		const detail = error instanceof Error ? error.message : String(error);
-		this.#options.log(`capture not saved: ${detail}`);
-		this.#options.onUnsaved(true);
-		return { ok: false, code: "capture-not-saved" };
-	}
+  #unsaved(error: unknown): Outcome<never> {
+    const detail = error instanceof Error ? error.message : String(error);
+    this.#options.log(`capture not saved: ${detail}`);
+    this.#options.onUnsaved(true);
+    return { ok: false, code: 'capture-not-saved' };
+  }
 }

@@ -1,119 +1,95 @@
-import type {
-	IdentityLine,
-	SampleLine,
-} from "../../firmware-protocol/lines.ts";
-import type { Pulses, Setup } from "../contract/live.ts";
-import type { Reading } from "../signal/reading.ts";
-import type {
-	ChannelScales,
-	MeasuringInstrument,
-	NewInstrument,
-	ScalesFor,
-} from "./measuring-parts.ts";
-import { PulseTrace } from "./pulse-trace.ts";
-import {
-	channelDelaysS,
-	SampleIntake,
-	type TakenSample,
-} from "./sample-intake.ts";
-import { engineSetup } from "./setup-change.ts";
+import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
+import type { Pulses, Setup } from '../contract/live.ts';
+import type { Reading } from '../signal/reading.ts';
+import type { ChannelScales, MeasuringInstrument, NewInstrument, ScalesFor } from './measuring-parts.ts';
+import { PulseTrace } from './pulse-trace.ts';
+import { channelDelaysS, SampleIntake, type TakenSample } from './sample-intake.ts';
+import { engineSetup } from './setup-change.ts';
 
 export interface PipelineParts {
-	readonly scalesFor: ScalesFor;
-	readonly newInstrument: NewInstrument;
+  readonly scalesFor: ScalesFor;
+  readonly newInstrument: NewInstrument;
 }
 
 /** Everything that is built for one board and one engine: order of samples, pressure, reading, traces. */
 export class MeasuringPipeline {
-	readonly identity: IdentityLine;
-	readonly scales: ChannelScales;
-	/** Absolute pressure of the newest sample, one per channel [kPa], NaN = none. */
-	readonly absoluteKpa: Float64Array;
-	readonly #parts: PipelineParts;
-	readonly #intake: SampleIntake;
-	#setup: Setup;
-	#instrument: MeasuringInstrument;
-	#trace: PulseTrace;
+  readonly identity: IdentityLine;
+  readonly scales: ChannelScales;
+  /** Absolute pressure of the newest sample, one per channel [kPa], NaN = none. */
+  readonly absoluteKpa: Float64Array;
+  readonly #parts: PipelineParts;
+  readonly #intake: SampleIntake;
+  #setup: Setup;
+  #instrument: MeasuringInstrument;
+  #trace: PulseTrace;
 
-	constructor(
-		identity: IdentityLine,
-		setup: Setup,
-		startS: number,
-		parts: PipelineParts,
-	) {
-		this.identity = identity;
-		this.#parts = parts;
-		this.#setup = setup;
-		this.scales = parts.scalesFor(identity);
-		this.absoluteKpa = new Float64Array(identity.sensorTypes.length);
-		this.#intake = new SampleIntake(
-			identity,
-			Math.round(startS * identity.clockRateHz),
-		);
-		this.#instrument = this.newInstrument(setup);
-		this.#trace = new PulseTrace(this.cylinders, identity.sampleRateHz);
-	}
+  constructor(identity: IdentityLine, setup: Setup, startS: number, parts: PipelineParts) {
+    this.identity = identity;
+    this.#parts = parts;
+    this.#setup = setup;
+    this.scales = parts.scalesFor(identity);
+    this.absoluteKpa = new Float64Array(identity.sensorTypes.length);
+    this.#intake = new SampleIntake(identity, Math.round(startS * identity.clockRateHz));
+    this.#instrument = this.newInstrument(setup);
+    this.#trace = new PulseTrace(this.cylinders, identity.sampleRateHz);
+  }
 
-	/** Cylinders that are measured: those that have a channel. */
-	get cylinders(): number {
-		return engineSetup(this.#setup, this.identity.sensorTypes.length).cylinders;
-	}
+  /** Cylinders that are measured: those that have a channel. */
+  get cylinders(): number {
+    return engineSetup(this.#setup, this.identity.sensorTypes.length).cylinders;
+  }
 
-	get timeS(): number {
-		return this.#intake.timeTicks / this.identity.clockRateHz;
-	}
+  get timeS(): number {
+    return this.#intake.timeTicks / this.identity.clockRateHz;
+  }
 
-	newInstrument(setup: Setup): MeasuringInstrument {
-		const engine = engineSetup(setup, this.identity.sensorTypes.length);
-		return this.#parts.newInstrument(
-			engine,
-			channelDelaysS(this.identity).slice(0, engine.cylinders),
-		);
-	}
+  newInstrument(setup: Setup): MeasuringInstrument {
+    const engine = engineSetup(setup, this.identity.sensorTypes.length);
+    return this.#parts.newInstrument(engine, channelDelaysS(this.identity).slice(0, engine.cylinders));
+  }
 
-	/** Starts measuring afresh where the engine or what it is measured from changed. */
-	useSetup(setup: Setup): void {
-		const before = this.cylinders;
-		this.#setup = setup;
-		this.#instrument = this.newInstrument(setup);
-		if (this.cylinders !== before)
-			this.#trace = new PulseTrace(this.cylinders, this.identity.sampleRateHz);
-	}
+  /** Starts measuring afresh where the engine or what it is measured from changed. */
+  useSetup(setup: Setup): void {
+    const before = this.cylinders;
+    this.#setup = setup;
+    this.#instrument = this.newInstrument(setup);
+    if (this.cylinders !== before) this.#trace = new PulseTrace(this.cylinders, this.identity.sampleRateHz);
+  }
 
-	/** Only where `use` is true has the sample been measured and does `absoluteKpa` belong to it. */
-	take(line: SampleLine, arrivedMs: number): TakenSample {
-		const taken = this.#intake.take(line, arrivedMs);
-		if (taken.order === "gap" || taken.order === "restart") this.break();
-		if (!taken.use) return taken;
-		for (let channel = 0; channel < line.counts.length; channel++) {
-			this.absoluteKpa[channel] = this.scales.absoluteKpa(
-				channel,
-				line.counts[channel]!,
-				this.#setup.barometricKpa,
-			);
-		}
-		const timeS = taken.timeTicks / this.identity.clockRateHz;
-		const measured = this.measured();
-		this.#instrument.push(timeS, measured);
-		this.#trace.push(timeS, measured);
-		return taken;
-	}
+  /** Only where `use` is true has the sample been measured and does `absoluteKpa` belong to it. */
+  take(line: SampleLine, arrivedMs: number): TakenSample {
+    const taken = this.#intake.take(line, arrivedMs);
+    if (taken.order === 'gap' || taken.order === 'restart') this.break();
+    if (!taken.use) return taken;
+    for (let channel = 0; channel < line.counts.length; channel++) {
+      this.absoluteKpa[channel] = this.scales.absoluteKpa(
+        channel,
+        line.counts[channel]!,
+        this.#setup.barometricKpa,
+      );
+    }
+    const timeS = taken.timeTicks / this.identity.clockRateHz;
+    const measured = this.measured();
+    this.#instrument.push(timeS, measured);
+    this.#trace.push(timeS, measured);
+    return taken;
+  }
 
-	/** Pressure of the channels that have a cylinder. */
-	measured(): Float64Array {
-		return this.absoluteKpa.subarray(0, this.cylinders);
-	}
+  /** Pressure of the channels that have a cylinder. */
+  measured(): Float64Array {
+    return this.absoluteKpa.subarray(0, this.cylinders);
+  }
 
-	break(): void {
-		this.#instrument.breakInSamples();
-		this.#trace.break(this.timeS);
-	}
+  break(): void {
+    this.#instrument.breakInSamples();
+    this.#trace.break(this.timeS);
+  }
 
-	reading(): Reading {
-		return this.#instrument.reading();
-	}
+  reading(): Reading {
+    return this.#instrument.reading();
+  }
 
-	pulses(): Pulses | null {
-		return this.#trace.take(this.#instrument.folded());
-	}
+  pulses(): Pulses | null {
+    return this.#trace.take(this.#instrument.folded());
+  }
 }

@@ -1,41 +1,36 @@
+import type { AmbientLine, IdentityLine, NoticeLine, SampleLine } from '../../firmware-protocol/lines.ts';
+import { type LinkState, sameBoard } from '../board/board-link.ts';
+import type { ByteSource, StreamEnd } from '../board/byte-source.ts';
+import { type LinkListener, LinkRunner } from '../board/link-runner.ts';
+import type { Clock } from '../clock.ts';
+import type { SetupPatch } from '../contract/http.ts';
 import type {
-	AmbientLine,
-	IdentityLine,
-	NoticeLine,
-	SampleLine,
-} from "../../firmware-protocol/lines.ts";
-import { type LinkState, sameBoard } from "../board/board-link.ts";
-import type { ByteSource, StreamEnd } from "../board/byte-source.ts";
-import { type LinkListener, LinkRunner } from "../board/link-runner.ts";
-import type { Clock } from "../clock.ts";
-import type { SetupPatch } from "../contract/http.ts";
-import type {
-	CaptureLabel,
-	CaptureSummary,
-	LiveMessage,
-	Setup,
-	SourceState,
-	Update,
-} from "../contract/live.ts";
-import type { ErrorCode } from "../error-catalogue.ts";
-import type { CaptureStore } from "../jobs/capture-store.ts";
-import { CaptureDesk } from "./capture-desk.ts";
-import { KeyOffPressure } from "./key-off.ts";
-import type { Outcome } from "./measuring-parts.ts";
-import { MeasuringPipeline, type PipelineParts } from "./measuring-pipeline.ts";
-import { changeSetup, engineSetup } from "./setup-change.ts";
-import { sourceView } from "./source-view.ts";
-import { blankUpdate, updateMessage } from "./update-message.ts";
+  CaptureLabel,
+  CaptureSummary,
+  LiveMessage,
+  Setup,
+  SourceState,
+  Update,
+} from '../contract/live.ts';
+import type { ErrorCode } from '../error-catalogue.ts';
+import type { CaptureStore } from '../jobs/capture-store.ts';
+import { CaptureDesk } from './capture-desk.ts';
+import { KeyOffPressure } from './key-off.ts';
+import type { Outcome } from './measuring-parts.ts';
+import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
+import { changeSetup, engineSetup } from './setup-change.ts';
+import { sourceView } from './source-view.ts';
+import { blankUpdate, updateMessage } from './update-message.ts';
 
 export interface MeasuringSessionOptions extends PipelineParts {
-	readonly clock: Clock;
-	readonly store: CaptureStore;
-	readonly setup: Setup;
-	readonly softwareVersion: string;
-	readonly publish: (message: LiveMessage) => void;
-	readonly saveSetup: (setup: Setup) => void;
-	/** For the log: the system's own words. */
-	readonly log: (text: string) => void;
+  readonly clock: Clock;
+  readonly store: CaptureStore;
+  readonly setup: Setup;
+  readonly softwareVersion: string;
+  readonly publish: (message: LiveMessage) => void;
+  readonly saveSetup: (setup: Setup) => void;
+  /** For the log: the system's own words. */
+  readonly log: (text: string) => void;
 }
 
 export const UPDATE_MS = 40;
@@ -47,295 +42,270 @@ export const BAROMETRIC_STEP_KPA = 0.1;
 
 /** Joins the link to the board, the measurement, the captures and the live messages. */
 export class MeasuringSession implements LinkListener {
-	readonly #options: MeasuringSessionOptions;
-	readonly #captures: CaptureDesk;
-	readonly #counters: Record<string, number> = {};
-	readonly #cancels: (() => void)[];
-	#setup: Setup;
-	#runner: LinkRunner | null = null;
-	#changing: Promise<void> = Promise.resolve();
-	#trouble: ErrorCode | null = null;
-	#unsaved = false;
-	#pipeline: MeasuringPipeline | null = null;
-	#keyOff: KeyOffPressure | null = null;
-	#boardBarometricKpa: number | null = null;
-	#newestArrivedMs = 0;
-	#lastUpdate: Update | null = null;
-	#countersChanged = false;
+  readonly #options: MeasuringSessionOptions;
+  readonly #captures: CaptureDesk;
+  readonly #counters: Record<string, number> = {};
+  readonly #cancels: (() => void)[];
+  #setup: Setup;
+  #runner: LinkRunner | null = null;
+  #changing: Promise<void> = Promise.resolve();
+  #trouble: ErrorCode | null = null;
+  #unsaved = false;
+  #pipeline: MeasuringPipeline | null = null;
+  #keyOff: KeyOffPressure | null = null;
+  #boardBarometricKpa: number | null = null;
+  #newestArrivedMs = 0;
+  #lastUpdate: Update | null = null;
+  #countersChanged = false;
 
-	constructor(options: MeasuringSessionOptions) {
-		this.#options = options;
-		this.#setup = options.setup;
-		this.#captures = new CaptureDesk({
-			...options,
-			onUnsaved: (unsaved) => {
-				if (unsaved === this.#unsaved) return;
-				this.#unsaved = unsaved;
-				this.#publishSource();
-			},
-		});
-		this.#cancels = [
-			options.clock.every(UPDATE_MS, () => this.#sendUpdate()),
-			options.clock.every(PULSES_MS, () => this.#sendPulses()),
-			options.clock.every(SLOW_MS, () => this.#sendSlowMatters()),
-		];
-	}
+  constructor(options: MeasuringSessionOptions) {
+    this.#options = options;
+    this.#setup = options.setup;
+    this.#captures = new CaptureDesk({
+      ...options,
+      onUnsaved: (unsaved) => {
+        if (unsaved === this.#unsaved) return;
+        this.#unsaved = unsaved;
+        this.#publishSource();
+      },
+    });
+    this.#cancels = [
+      options.clock.every(UPDATE_MS, () => this.#sendUpdate()),
+      options.clock.every(PULSES_MS, () => this.#sendPulses()),
+      options.clock.every(SLOW_MS, () => this.#sendSlowMatters()),
+    ];
+  }
 
-	/** Measures another source from now on. A capture does not go on from an engine to a simulated one or back. */
-	useSource(source: ByteSource): void {
-		const before = this.#runner;
-		if (
-			before !== null &&
-			before.source.kind !== source.kind &&
-			this.#eitherIsPractice(before.source, source)
-		) {
-			this.#captures.interrupt();
-		}
-		const runner = new LinkRunner(source, this, this.#options.clock);
-		this.#runner = runner;
-		if (before !== null) this.#lose();
-		this.#publishSource();
-		this.#changing = this.#changing
-			.then(() => before?.stop())
-			.then(() => {
-				if (this.#runner === runner) runner.start();
-			});
-	}
+  /** Measures another source from now on. A capture does not go on from an engine to a simulated one or back. */
+  useSource(source: ByteSource): void {
+    const before = this.#runner;
+    if (
+      before !== null &&
+      before.source.kind !== source.kind &&
+      this.#eitherIsPractice(before.source, source)
+    ) {
+      this.#captures.interrupt();
+    }
+    const runner = new LinkRunner(source, this, this.#options.clock);
+    this.#runner = runner;
+    if (before !== null) this.#lose();
+    this.#publishSource();
+    this.#changing = this.#changing
+      .then(() => before?.stop())
+      .then(() => {
+        if (this.#runner === runner) runner.start();
+      });
+  }
 
-	/** Why no board is in use although one is looked for; null when that is no matter. */
-	setTrouble(code: ErrorCode | null): void {
-		if (code === this.#trouble) return;
-		this.#trouble = code;
-		this.#publishSource();
-	}
+  /** Why no board is in use although one is looked for; null when that is no matter. */
+  setTrouble(code: ErrorCode | null): void {
+    if (code === this.#trouble) return;
+    this.#trouble = code;
+    this.#publishSource();
+  }
 
-	/** Ends the running capture as interrupted and frees the device. */
-	async stop(): Promise<void> {
-		for (const cancel of this.#cancels) cancel();
-		this.#captures.interrupt();
-		const runner = this.#runner;
-		this.#runner = null;
-		await this.#changing;
-		await runner?.stop();
-	}
+  /** Ends the running capture as interrupted and frees the device. */
+  async stop(): Promise<void> {
+    for (const cancel of this.#cancels) cancel();
+    this.#captures.interrupt();
+    const runner = this.#runner;
+    this.#runner = null;
+    await this.#changing;
+    await runner?.stop();
+  }
 
-	get source(): SourceState {
-		const trouble = this.#unsaved
-			? "capture-not-saved"
-			: (this.#trouble ?? this.#pipelineTrouble());
-		return sourceView(
-			this.#runner?.source ?? null,
-			this.#runner?.state ?? null,
-			trouble,
-			this.#counters,
-		);
-	}
+  get source(): SourceState {
+    const trouble = this.#unsaved ? 'capture-not-saved' : (this.#trouble ?? this.#pipelineTrouble());
+    return sourceView(this.#runner?.source ?? null, this.#runner?.state ?? null, trouble, this.#counters);
+  }
 
-	get setup(): Setup {
-		return this.#setup;
-	}
+  get setup(): Setup {
+    return this.#setup;
+  }
 
-	get update(): Update | null {
-		return this.#lastUpdate;
-	}
+  get update(): Update | null {
+    return this.#lastUpdate;
+  }
 
-	/** Whether samples are coming in. */
-	get live(): boolean {
-		return this.#runner?.state.phase === "live" && this.#pipeline !== null;
-	}
+  /** Whether samples are coming in. */
+  get live(): boolean {
+    return this.#runner?.state.phase === 'live' && this.#pipeline !== null;
+  }
 
-	get captures(): CaptureSummary[] {
-		return this.#captures.list();
-	}
+  get captures(): CaptureSummary[] {
+    return this.#captures.list();
+  }
 
-	/** The board that a running capture belongs to, or null when none runs. */
-	get capturedBoard(): {
-		readonly boardId: string;
-		readonly practice: boolean;
-	} | null {
-		return this.#captures.running;
-	}
+  /** The board that a running capture belongs to, or null when none runs. */
+  get capturedBoard(): {
+    readonly boardId: string;
+    readonly practice: boolean;
+  } | null {
+    return this.#captures.running;
+  }
 
-	changeSetup(patch: SetupPatch): Outcome<Setup> {
-		const changed = changeSetup(this.#setup, patch, {
-			boardBarometricKpa: this.#boardBarometricKpa,
-			keyOffKpa: this.live ? (this.#keyOff?.kpa ?? null) : null,
-			captureRunning: this.#captures.running !== null,
-		});
-		if (changed.ok) this.#takeSetup(changed.value);
-		return changed;
-	}
+  changeSetup(patch: SetupPatch): Outcome<Setup> {
+    const changed = changeSetup(this.#setup, patch, {
+      boardBarometricKpa: this.#boardBarometricKpa,
+      keyOffKpa: this.live ? (this.#keyOff?.kpa ?? null) : null,
+      captureRunning: this.#captures.running !== null,
+    });
+    if (changed.ok) this.#takeSetup(changed.value);
+    return changed;
+  }
 
-	startCapture(
-		label: CaptureLabel,
-		visitId: string | null = null,
-	): Outcome<CaptureSummary> {
-		const pipeline = this.#pipeline;
-		const runner = this.#runner;
-		if (!this.live || pipeline === null || runner === null)
-			return { ok: false, code: "capture-needs-board" };
-		return this.#captures.start({
-			label,
-			visitId,
-			pipeline,
-			setup: this.#setup,
-			source: runner.source,
-		});
-	}
+  startCapture(label: CaptureLabel, visitId: string | null = null): Outcome<CaptureSummary> {
+    const pipeline = this.#pipeline;
+    const runner = this.#runner;
+    if (!this.live || pipeline === null || runner === null) return { ok: false, code: 'capture-needs-board' };
+    return this.#captures.start({
+      label,
+      visitId,
+      pipeline,
+      setup: this.#setup,
+      source: runner.source,
+    });
+  }
 
-	stopCapture(id: string): Outcome<CaptureSummary> {
-		return this.#captures.stop(id);
-	}
+  stopCapture(id: string): Outcome<CaptureSummary> {
+    return this.#captures.stop(id);
+  }
 
-	onLinkState(state: LinkState): void {
-		if (state.phase === "lost" || state.phase === "ended")
-			this.#options.log(`link ${state.phase}: ${state.errorCode}`);
-		this.#publishSource();
-	}
+  onLinkState(state: LinkState): void {
+    if (state.phase === 'lost' || state.phase === 'ended')
+      this.#options.log(`link ${state.phase}: ${state.errorCode}`);
+    this.#publishSource();
+  }
 
-	onIdentified(line: IdentityLine): void {
-		this.#captures.boardChangedTo(line);
-		if (this.#pipeline !== null && sameBoard(this.#pipeline.identity, line))
-			return;
-		this.#boardBarometricKpa = null;
-		this.#pipeline = new MeasuringPipeline(
-			line,
-			this.#setup,
-			this.#pipeline?.timeS ?? 0,
-			this.#options,
-		);
-		this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
-		this.#publishSource();
-	}
+  onIdentified(line: IdentityLine): void {
+    this.#captures.boardChangedTo(line);
+    if (this.#pipeline !== null && sameBoard(this.#pipeline.identity, line)) return;
+    this.#boardBarometricKpa = null;
+    this.#pipeline = new MeasuringPipeline(line, this.#setup, this.#pipeline?.timeS ?? 0, this.#options);
+    this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
+    this.#publishSource();
+  }
 
-	onSample(line: SampleLine, arrivedMs: number): void {
-		const pipeline = this.#pipeline;
-		if (pipeline === null) return;
-		const taken = pipeline.take(line, arrivedMs);
-		if (taken.order !== "next" && taken.order !== "first") {
-			if (taken.order === "gap") this.onCount("lost-samples", taken.missing);
-			else this.onCount(ORDER_COUNTERS[taken.order]);
-			if (taken.order === "gap" || taken.order === "restart") {
-				this.#captures.break();
-				this.#keyOff?.reset();
-			}
-		}
-		if (!taken.use) {
-			if (taken.order === "next" || taken.order === "gap")
-				this.onCount("wrong-channel-count");
-			return;
-		}
-		this.#newestArrivedMs = arrivedMs;
-		this.#keyOff?.push(pipeline.timeS, pipeline.measured());
-		this.#captures.take(line, taken.timeTicks, pipeline.measured());
-	}
+  onSample(line: SampleLine, arrivedMs: number): void {
+    const pipeline = this.#pipeline;
+    if (pipeline === null) return;
+    const taken = pipeline.take(line, arrivedMs);
+    if (taken.order !== 'next' && taken.order !== 'first') {
+      if (taken.order === 'gap') this.onCount('lost-samples', taken.missing);
+      else this.onCount(ORDER_COUNTERS[taken.order]);
+      if (taken.order === 'gap' || taken.order === 'restart') {
+        this.#captures.break();
+        this.#keyOff?.reset();
+      }
+    }
+    if (!taken.use) {
+      if (taken.order === 'next' || taken.order === 'gap') this.onCount('wrong-channel-count');
+      return;
+    }
+    this.#newestArrivedMs = arrivedMs;
+    this.#keyOff?.push(pipeline.timeS, pipeline.measured());
+    this.#captures.take(line, taken.timeTicks, pipeline.measured());
+  }
 
-	onAmbient({ pressurePa }: AmbientLine): void {
-		if (pressurePa === null) return;
-		const barometricKpa = pressurePa / 1000;
-		this.#boardBarometricKpa = barometricKpa;
-		const { barometricFrom } = this.#setup;
-		if (barometricFrom !== "standard" && barometricFrom !== "board") return;
-		if (this.#captures.running !== null) return;
-		const step = Math.abs(barometricKpa - this.#setup.barometricKpa);
-		if (barometricFrom === "board" && step < BAROMETRIC_STEP_KPA) return;
-		this.changeSetup({ barometricFrom: "board" });
-	}
+  onAmbient({ pressurePa }: AmbientLine): void {
+    if (pressurePa === null) return;
+    const barometricKpa = pressurePa / 1000;
+    this.#boardBarometricKpa = barometricKpa;
+    const { barometricFrom } = this.#setup;
+    if (barometricFrom !== 'standard' && barometricFrom !== 'board') return;
+    if (this.#captures.running !== null) return;
+    const step = Math.abs(barometricKpa - this.#setup.barometricKpa);
+    if (barometricFrom === 'board' && step < BAROMETRIC_STEP_KPA) return;
+    this.changeSetup({ barometricFrom: 'board' });
+  }
 
-	onNotice(line: NoticeLine): void {
-		this.onCount(`board-${line.notice}`);
-	}
+  onNotice(line: NoticeLine): void {
+    this.onCount(`board-${line.notice}`);
+  }
 
-	onBreak(): void {
-		this.#lose();
-	}
+  onBreak(): void {
+    this.#lose();
+  }
 
-	onCount(counter: string, times = 1): void {
-		this.#counters[counter] = (this.#counters[counter] ?? 0) + times;
-		this.#countersChanged = true;
-	}
+  onCount(counter: string, times = 1): void {
+    this.#counters[counter] = (this.#counters[counter] ?? 0) + times;
+    this.#countersChanged = true;
+  }
 
-	onTrouble(end: StreamEnd): void {
-		this.#options.log(`source: ${end.code}: ${end.detail}`);
-	}
+  onTrouble(end: StreamEnd): void {
+    this.#options.log(`source: ${end.code}: ${end.detail}`);
+  }
 
-	#takeSetup(setup: Setup): void {
-		const before = this.#setup;
-		this.#setup = setup;
-		const pipeline = this.#pipeline;
-		if (pipeline !== null) {
-			const channels = pipeline.identity.sensorTypes.length;
-			const same =
-				JSON.stringify(engineSetup(before, channels)) ===
-				JSON.stringify(engineSetup(setup, channels));
-			if (!same) pipeline.useSetup(setup);
-			if (before.cylinders !== setup.cylinders)
-				this.#keyOff = new KeyOffPressure(pipeline.cylinders);
-		}
-		this.#options.saveSetup(setup);
-		this.#options.publish({ type: "event", event: "setup", setup });
-		if (before.cylinders !== setup.cylinders) this.#publishSource();
-	}
+  #takeSetup(setup: Setup): void {
+    const before = this.#setup;
+    this.#setup = setup;
+    const pipeline = this.#pipeline;
+    if (pipeline !== null) {
+      const channels = pipeline.identity.sensorTypes.length;
+      const same =
+        JSON.stringify(engineSetup(before, channels)) === JSON.stringify(engineSetup(setup, channels));
+      if (!same) pipeline.useSetup(setup);
+      if (before.cylinders !== setup.cylinders) this.#keyOff = new KeyOffPressure(pipeline.cylinders);
+    }
+    this.#options.saveSetup(setup);
+    this.#options.publish({ type: 'event', event: 'setup', setup });
+    if (before.cylinders !== setup.cylinders) this.#publishSource();
+  }
 
-	/** The samples stopped: no screen may go on showing what was measured before. */
-	#lose(): void {
-		const pipeline = this.#pipeline;
-		if (pipeline === null) return;
-		pipeline.break();
-		this.#captures.break();
-		this.#keyOff?.reset();
-		this.#lastUpdate = blankUpdate(
-			pipeline.cylinders,
-			pipeline.timeS,
-			this.#options.clock.wallMs(),
-		);
-		this.#options.publish(this.#lastUpdate);
-	}
+  /** The samples stopped: no screen may go on showing what was measured before. */
+  #lose(): void {
+    const pipeline = this.#pipeline;
+    if (pipeline === null) return;
+    pipeline.break();
+    this.#captures.break();
+    this.#keyOff?.reset();
+    this.#lastUpdate = blankUpdate(pipeline.cylinders, pipeline.timeS, this.#options.clock.wallMs());
+    this.#options.publish(this.#lastUpdate);
+  }
 
-	#sendUpdate(): void {
-		if (!this.live || this.#pipeline === null) return;
-		const { clock, publish } = this.#options;
-		this.#lastUpdate = updateMessage(this.#pipeline.reading(), {
-			sentAtMs: clock.wallMs(),
-			lagMs: clock.nowMs() - this.#newestArrivedMs,
-		});
-		publish(this.#lastUpdate);
-	}
+  #sendUpdate(): void {
+    if (!this.live || this.#pipeline === null) return;
+    const { clock, publish } = this.#options;
+    this.#lastUpdate = updateMessage(this.#pipeline.reading(), {
+      sentAtMs: clock.wallMs(),
+      lagMs: clock.nowMs() - this.#newestArrivedMs,
+    });
+    publish(this.#lastUpdate);
+  }
 
-	#sendPulses(): void {
-		const pulses = this.#pipeline?.pulses();
-		if (pulses) this.#options.publish(pulses);
-	}
+  #sendPulses(): void {
+    const pulses = this.#pipeline?.pulses();
+    if (pulses) this.#options.publish(pulses);
+  }
 
-	#sendSlowMatters(): void {
-		if (this.#countersChanged) this.#publishSource();
-		this.#captures.publishRunning();
-	}
+  #sendSlowMatters(): void {
+    if (this.#countersChanged) this.#publishSource();
+    this.#captures.publishRunning();
+  }
 
-	#publishSource(): void {
-		this.#countersChanged = false;
-		this.#options.publish({
-			type: "event",
-			event: "source",
-			source: this.source,
-		});
-	}
+  #publishSource(): void {
+    this.#countersChanged = false;
+    this.#options.publish({
+      type: 'event',
+      event: 'source',
+      source: this.source,
+    });
+  }
 
-	#pipelineTrouble(): ErrorCode | null {
-		const pipeline = this.#pipeline;
-		if (pipeline === null || !this.live) return null;
-		if (pipeline.identity.sensorTypes.length < this.#setup.cylinders)
-			return "board-fewer-channels";
-		return pipeline.scales.trouble;
-	}
+  #pipelineTrouble(): ErrorCode | null {
+    const pipeline = this.#pipeline;
+    if (pipeline === null || !this.live) return null;
+    if (pipeline.identity.sensorTypes.length < this.#setup.cylinders) return 'board-fewer-channels';
+    return pipeline.scales.trouble;
+  }
 
-	#eitherIsPractice(a: ByteSource, b: ByteSource): boolean {
-		return a.kind === "practice" || b.kind === "practice";
-	}
+  #eitherIsPractice(a: ByteSource, b: ByteSource): boolean {
+    return a.kind === 'practice' || b.kind === 'practice';
+  }
 }
 
 const ORDER_COUNTERS = {
-	duplicate: "duplicate-samples",
-	late: "late-samples",
-	restart: "board-restarts",
+  duplicate: 'duplicate-samples',
+  late: 'late-samples',
+  restart: 'board-restarts',
 } as const;
