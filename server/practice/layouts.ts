@@ -1,0 +1,131 @@
+/** A screw of the throttle linkage: how far one turn inward opens each throttle, in turns of the idle screw. */
+export interface BalanceScrew {
+  readonly name: string;
+  readonly opens: readonly number[];
+}
+
+export interface EngineLayout {
+  readonly id: string;
+  readonly name: string;
+  readonly cylinders: number;
+  /** Crank angle [deg, 0…720] of each cylinder's intake after cylinder 1's. Firing angles are the same. */
+  readonly intakeAnglesDeg: readonly number[];
+  readonly balanceScrews: readonly BalanceScrew[];
+  /** How far each throttle is out of adjustment when practice starts [turns of the idle screw]. */
+  readonly mismatchTurns: readonly number[];
+  readonly displacementPerCylinderCc: number;
+  /** Crankshaft, flywheel and clutch [kg m²]. */
+  readonly inertiaKgM2: number;
+}
+
+/** @throws RangeError for an id that is not in `LAYOUTS` */
+export function layoutById(id: string): EngineLayout {
+  const layout = LAYOUTS.find((known) => known.id === id);
+  if (layout === undefined) {
+    throw new RangeError(`No layout '${id}': choose one of ${LAYOUTS.map((known) => known.id).join(', ')}`);
+  }
+  return layout;
+}
+
+/** Crank degrees from each firing to the next, in firing order. Their sum is 720. */
+export function firingIntervalsDeg(layout: EngineLayout): readonly number[] {
+  const angles = [...layout.intakeAnglesDeg].sort((a, b) => a - b);
+  return angles.map((angle, index) => (angles[index + 1] ?? 720 + angles[0]!) - angle);
+}
+
+export const DEFAULT_LAYOUT_ID = 'twin-180';
+
+// Firing intervals: common tables of firing orders; a V-twin of angle V on one crank pin fires at 360-V and
+// 360+V. Bore, stroke and inertia are invented figures of a usual size.
+const twin = (id: string, name: string, secondDeg: number, inertiaKgM2 = 0.06): EngineLayout => ({
+  id,
+  name,
+  cylinders: 2,
+  intakeAnglesDeg: [0, secondDeg],
+  balanceScrews: [{ name: 'between 1 and 2', opens: [0, 1] }],
+  mismatchTurns: [0, -0.55],
+  displacementPerCylinderCc: 400,
+  inertiaKgM2,
+});
+
+/** One throttle is moved by the idle screw alone; each other one has a screw of its own against it. */
+const independentScrews = (cylinders: number, base: number): BalanceScrew[] =>
+  Array.from({ length: cylinders }, (_, cyl) => cyl)
+    .filter((cyl) => cyl !== base)
+    .map((moved) => ({
+      name: `cylinder ${moved + 1} to ${base + 1}`,
+      opens: Array.from({ length: cylinders }, (_, cyl) => (cyl === moved ? 1 : 0)),
+    }));
+
+/** Two pairs, a screw within each, and one that moves the first pair against the second. */
+const PAIRED_SCREWS: readonly BalanceScrew[] = [
+  { name: 'between 1 and 2', opens: [1, 0, 0, 0] },
+  { name: 'between 3 and 4', opens: [0, 0, 0, 1] },
+  { name: 'between the pairs', opens: [1, 1, 0, 0] },
+];
+
+const four = (id: string, name: string, intakeAnglesDeg: readonly number[]): EngineLayout => ({
+  id,
+  name,
+  cylinders: 4,
+  intakeAnglesDeg,
+  balanceScrews: PAIRED_SCREWS,
+  mismatchTurns: [0.35, -0.2, 0, -0.45],
+  displacementPerCylinderCc: 250,
+  inertiaKgM2: 0.055,
+});
+
+export const LAYOUTS: readonly EngineLayout[] = [
+  {
+    id: 'single',
+    name: 'Single',
+    cylinders: 1,
+    intakeAnglesDeg: [0],
+    balanceScrews: [],
+    mismatchTurns: [0],
+    displacementPerCylinderCc: 400,
+    inertiaKgM2: 0.07,
+  },
+  twin('twin-360', 'Parallel twin, 360° crank', 360),
+  twin('twin-180', 'Parallel twin, 180° crank', 180),
+  twin('twin-270', 'Parallel twin, 270° crank', 270),
+  twin('v-twin-45', 'V-twin, 45°', 315, 0.06),
+  twin('v-twin-52-offset', 'V-twin, 52°, offset crank pins', 232),
+  twin('v-twin-60', 'V-twin, 60°', 300),
+  twin('v-twin-75', 'V-twin, 75°', 285),
+  twin('v-twin-90', 'V-twin, 90°', 270),
+  {
+    id: 'triple-120',
+    name: 'Triple, 120° crank',
+    cylinders: 3,
+    intakeAnglesDeg: [0, 480, 240],
+    balanceScrews: independentScrews(3, 2),
+    mismatchTurns: [0.3, -0.4, 0],
+    displacementPerCylinderCc: 300,
+    inertiaKgM2: 0.055,
+  },
+  four('four-inline', 'Inline four', [0, 180, 540, 360]),
+  four('four-crossplane', 'Inline four, crossplane crank', [0, 450, 270, 540]),
+  four('v-four-180', 'V4, 90°, 180° crank', [0, 180, 450, 630]),
+  four('v-four-360', 'V4, 90°, 360° crank', [0, 90, 360, 450]),
+  {
+    id: 'flat-six',
+    name: 'Flat six',
+    cylinders: 6,
+    intakeAnglesDeg: [0, 480, 240, 360, 120, 600],
+    balanceScrews: independentScrews(6, 0),
+    mismatchTurns: [0, 0.3, -0.35, 0.15, -0.2, 0.4],
+    displacementPerCylinderCc: 270,
+    inertiaKgM2: 0.1,
+  },
+  {
+    id: 'v-eight',
+    name: 'V8, crossplane crank',
+    cylinders: 8,
+    intakeAnglesDeg: [0, 630, 270, 180, 540, 360, 450, 90],
+    balanceScrews: independentScrews(8, 0),
+    mismatchTurns: [0, 0.25, -0.3, 0.15, -0.2, 0.35, -0.4, 0.1],
+    displacementPerCylinderCc: 450,
+    inertiaKgM2: 0.18,
+  },
+];

@@ -1,0 +1,242 @@
+import { CycleLog, type TrueCycle } from './cycle-log.ts';
+import { Engine } from './engine.ts';
+import type { EngineControls } from './engine-controls.ts';
+import { defaultControls } from './engine-controls.ts';
+import { engineParameters } from './engine-parameters.ts';
+import { DEFAULT_LAYOUT_ID, type EngineLayout, layoutById } from './layouts.ts';
+import { PressureHistory } from './pressure-history.ts';
+import {
+  fromCounts,
+  MPX4115A,
+  PLAIN_TAP,
+  PressureTap,
+  type TapSettings,
+  type TransferFunction,
+  toCounts,
+} from './pressure-tap.ts';
+import { Random } from './random.ts';
+
+export interface PracticeBenchOptions {
+  /** Id of a layout, see `LAYOUTS`. */
+  readonly layout?: string;
+  readonly seed?: number;
+  /** Samples per second and channel, 1…4000. */
+  readonly sampleRateHz?: number;
+  readonly ambientKpa?: number;
+  /** From the conversion of one channel to that of the next within a sample [s]. */
+  readonly conversionS?: number;
+  /** One for all channels, or one per channel. */
+  readonly taps?: Partial<TapSettings> | readonly Partial<TapSettings>[];
+  readonly transfer?: TransferFunction;
+  /** Full scale of the converter, or null for no quantisation at all. */
+  readonly fullScaleCounts?: number | null;
+  readonly controls?: Partial<EngineControls>;
+  /** Length of the history from which true means can be asked [s]. */
+  readonly historyS?: number;
+  /** Time that the engine has run before time 0, so that it idles when practice starts [s]. */
+  readonly warmUpS?: number;
+}
+
+/** One sample of all channels. `timeS` is that of channel 1; channel c is taken `c x conversionS` later. */
+export interface PracticeFrame {
+  readonly timeS: number;
+  /** What the sensor says [kPa absolute]: hose, sensor error, noise and quantisation included. */
+  readonly kpa: readonly number[];
+  /** Raw counts; all 0 when the bench does not quantise. */
+  readonly counts: readonly number[];
+}
+
+/**
+ * The simulated engine with its hoses and sensors, on a time of its own: `advance` carries it on and answers the
+ * samples taken meanwhile. The same options give the same samples.
+ */
+export class PracticeBench {
+  readonly layout: EngineLayout;
+  readonly engine: Engine;
+  readonly taps: readonly PressureTap[];
+  readonly transfer: TransferFunction;
+  readonly fullScaleCounts: number | null;
+  readonly conversionS: number;
+  readonly #ambientPa: number;
+  readonly #sampleRateHz: number;
+  readonly #log: CycleLog;
+  readonly #port: PressureHistory;
+  readonly #tap: PressureHistory;
+  readonly #tapPa: Float64Array;
+  readonly #tapIntegralPaS: Float64Array;
+  #gridPoint = 0;
+  #nextSample = 0;
+  #blip: { startS: number; peak: number } | null = null;
+  #hand = 0;
+
+  constructor(options: PracticeBenchOptions = {}) {
+    this.layout = layoutById(options.layout ?? DEFAULT_LAYOUT_ID);
+    const n = this.layout.cylinders;
+    const random = new Random(options.seed ?? 1);
+    const ambientKpa = options.ambientKpa ?? 101.325;
+    this.#ambientPa = ambientKpa * 1000;
+    this.#sampleRateHz = options.sampleRateHz ?? DEFAULT_SAMPLE_RATE_HZ;
+    if (!(this.#sampleRateHz >= 1 && this.#sampleRateHz <= MAX_RATE_HZ)) {
+      throw new RangeError(
+        `A sample rate of ${this.#sampleRateHz} per second is not within 1…${MAX_RATE_HZ}`,
+      );
+    }
+    this.conversionS = options.conversionS ?? 0;
+    this.transfer = options.transfer ?? MPX4115A;
+    this.fullScaleCounts = options.fullScaleCounts === undefined ? 1023 : options.fullScaleCounts;
+    this.#log = new CycleLog(n, options.historyS === undefined ? 4_000 : Number.POSITIVE_INFINITY);
+    const capacity = Math.ceil((options.historyS ?? DEFAULT_HISTORY_S) / GRID_S) + 2;
+    this.#port = new PressureHistory(n, GRID_S, capacity);
+    this.#tap = new PressureHistory(n, GRID_S, capacity);
+
+    const controls = { ...defaultControls(this.layout), ...structuredClone(options.controls ?? {}) };
+    const log = this.#log;
+    let startS = Number.POSITIVE_INFINITY;
+    this.engine = new Engine(
+      engineParameters(this.layout, ambientKpa),
+      random.fork(0),
+      {
+        onIntakeOpens: (cyl, timeS, integral) => log.onIntakeOpens(cyl, timeS - startS, integral),
+        onPulseMissed: (cyl) => log.onPulseMissed(cyl),
+        onFiring: (cyl, _timeS, quality) => log.onFiring(cyl, quality),
+      },
+      controls,
+    );
+    this.#hand = controls.throttle;
+    const warmUpS = Math.round((options.warmUpS ?? DEFAULT_WARM_UP_S) / GRID_S) * GRID_S;
+    startS = warmUpS;
+    for (let at = 0; at < Math.round(warmUpS / GRID_S); at++) this.engine.advance(GRID_S);
+    log.forgetBefore(0);
+
+    const tapOptions = options.taps ?? {};
+    this.taps = Array.from({ length: n }, (_, cyl) => {
+      const own = Array.isArray(tapOptions) ? tapOptions[cyl] : (tapOptions as Partial<TapSettings>);
+      return new PressureTap({ ...PLAIN_TAP, ...own }, this.engine.portPa[cyl]!, random.fork(1_000 + cyl));
+    });
+    this.#tapPa = Float64Array.from(this.engine.portPa);
+    this.#tapIntegralPaS = new Float64Array(n);
+    this.#port.push(this.engine.portPa, this.engine.portIntegralPaS);
+    this.#tap.push(this.#tapPa, this.#tapIntegralPaS);
+  }
+
+  get controls(): EngineControls {
+    return this.engine.controls;
+  }
+
+  get cylinders(): number {
+    return this.layout.cylinders;
+  }
+
+  get sampleRateHz(): number {
+    return this.#sampleRateHz;
+  }
+
+  get ambientKpa(): number {
+    return this.#ambientPa / 1000;
+  }
+
+  /** Time of the bench [s]; 0 when it was made. */
+  get timeS(): number {
+    return this.#gridPoint * GRID_S;
+  }
+
+  /** Completed engine cycles since time 0, newest last; the oldest are dropped when there are many. */
+  get trueCycles(): readonly TrueCycle[] {
+    return this.#log.cycles;
+  }
+
+  /** Mean absolute pressure from `t0` to `t1` [kPa]: in the port, or at the sensor's end of the hose, without noise. */
+  truthMeanKpa(cyl: number, t0: number, t1: number, where: 'port' | 'tap' = 'port'): number {
+    return (where === 'port' ? this.#port : this.#tap).meanKpa(cyl, t0, t1);
+  }
+
+  /** Absolute pressure without noise at a moment [kPa]. */
+  truthAtKpa(cyl: number, timeS: number, where: 'port' | 'tap' = 'port'): number {
+    return (where === 'port' ? this.#port : this.#tap).atKpa(cyl, timeS);
+  }
+
+  /** Opens the throttle for a moment from now on. `peak` is 0…1. */
+  blip(peak = 0.25): void {
+    this.#blip = { startS: this.timeS, peak };
+  }
+
+  /** Starts the engine with its starter motor, or stops it with the ignition switch. */
+  setRunning(running: boolean): void {
+    this.controls.ignition = running;
+    this.engine.starter = running && this.engine.speedRadS < RUNNING_RAD_S;
+  }
+
+  get running(): boolean {
+    return this.controls.ignition && (this.engine.starter || this.engine.speedRadS > 0);
+  }
+
+  /** Carries the bench on to `toS` and answers the samples that fell due, oldest first. */
+  advance(toS: number): PracticeFrame[] {
+    const frames: PracticeFrame[] = [];
+    const lastPoint = Math.floor(toS / GRID_S + 1e-9);
+    const spreadS = this.conversionS * (this.cylinders - 1);
+    while (this.#gridPoint < lastPoint) {
+      this.#step();
+      for (;;) {
+        const sampleS = this.#nextSample / this.#sampleRateHz;
+        if (sampleS + spreadS > this.timeS) break;
+        frames.push(this.#sample(sampleS));
+        this.#nextSample++;
+      }
+    }
+    return frames;
+  }
+
+  #step(): void {
+    const { engine } = this;
+    engine.controls.throttle = Math.max(this.#hand, this.#blipOpening());
+    engine.advance(GRID_S);
+    this.#gridPoint++;
+    for (let cyl = 0; cyl < this.cylinders; cyl++) {
+      const before = this.#tapPa[cyl]!;
+      const tap = this.taps[cyl]!;
+      tap.step(engine.portPa[cyl]!, this.#ambientPa, GRID_S);
+      this.#tapPa[cyl] = tap.pressurePa;
+      this.#tapIntegralPaS[cyl]! += 0.5 * (before + tap.pressurePa) * GRID_S;
+    }
+    this.#port.push(engine.portPa, engine.portIntegralPaS);
+    this.#tap.push(this.#tapPa, this.#tapIntegralPaS);
+  }
+
+  #blipOpening(): number {
+    if (this.#blip === null) return 0;
+    const sinceS = this.timeS - this.#blip.startS;
+    if (sinceS >= BLIP_S) this.#blip = null;
+    const rise = sinceS / BLIP_RISE_S;
+    const fall = (BLIP_S - sinceS) / BLIP_RISE_S;
+    return (this.#blip?.peak ?? 0) * Math.max(0, Math.min(1, rise, fall));
+  }
+
+  #sample(timeS: number): PracticeFrame {
+    const kpa: number[] = [];
+    const counts: number[] = [];
+    for (let cyl = 0; cyl < this.cylinders; cyl++) {
+      const pressurePa = this.#tap.atKpa(cyl, timeS + cyl * this.conversionS) * 1000;
+      const sensed = this.taps[cyl]!.sensorKpa(pressurePa);
+      if (this.fullScaleCounts === null) {
+        kpa.push(sensed);
+        counts.push(0);
+      } else {
+        const count = toCounts(sensed, this.transfer, this.fullScaleCounts);
+        counts.push(count);
+        kpa.push(fromCounts(count, this.transfer, this.fullScaleCounts));
+      }
+    }
+    return { timeS, kpa, counts };
+  }
+}
+
+/** Grid of truth and taps [s]. */
+export const GRID_S = 0.000_25;
+const DEFAULT_SAMPLE_RATE_HZ = 500;
+const MAX_RATE_HZ = 4_000;
+const DEFAULT_HISTORY_S = 30;
+const DEFAULT_WARM_UP_S = 6;
+const BLIP_S = 0.45;
+const BLIP_RISE_S = 0.12;
+const RUNNING_RAD_S = 70;
