@@ -87,9 +87,11 @@ function runTap(
   const levels = spec.levelScatter ?? { sdKpa: 0, correlation: 0 };
   const levelInnovation = levels.sdKpa * Math.sqrt(1 - levels.correlation ** 2);
 
-  // State of each intake event on this tap: when it began, how strong it is, how much it has drawn.
+  // State of each intake event on this tap: when it began, how strong it is, by how many port
+  // volumes it has grown.
   const begun = new Float64Array(offsets.length).fill(Number.NEGATIVE_INFINITY);
   const draw = new Float64Array(offsets.length);
+  const drawn = new Float64Array(offsets.length);
   const next = offsets.map((o) =>
     Math.ceil((crank.angleDeg[0]! - spec.intakeAnglesDeg[tap]! - o) / cycleDeg),
   );
@@ -98,7 +100,6 @@ function runTap(
   let levelNow = level;
   const kpa = new Float64Array(grid.points);
   let p = 0.75 * baro;
-  let volume = 1;
   let opening = (spec.opening?.[tap] ?? 1) * nominalKpaPerS;
   let rate = opening;
   let popNow = 0;
@@ -112,7 +113,8 @@ function runTap(
       rate = spec.throttle ? opening * spec.throttle(timeS) : opening;
     }
     const turnedDeg = i === 0 ? 0 : angle - crank.angleDeg[i - 1]!;
-    let newVolume = 1;
+    let open = 1;
+    let growth = 0;
     let lift = 0;
     for (let e = 0; e < offsets.length; e++) {
       const from = spec.intakeAnglesDeg[tap]! + offsets[e]! + next[e]! * cycleDeg;
@@ -121,19 +123,22 @@ function runTap(
         next[e] = next[e]! + 1;
         begun[e] = from;
         deviation = deviation * rho + random.normal() * innovation;
-        level = level * levels.correlation + random.normal() * levelInnovation;
+        if (e === 0) level = level * levels.correlation + random.normal() * levelInnovation;
         const left = e === 0 ? (missed[tap]!.get(count) ?? 1) : 1;
         draw[e] = strength * left * Math.max(0, 1 + deviation);
       }
       const since = angle - begun[e]!;
-      if (since < cam.durationDeg) {
-        newVolume += strokeRatio * draw[e]! * drawnShare(cam, since);
-        if (since < REVERSION_DEG) lift += (reversion * draw[e]! * turnedDeg) / REVERSION_DEG;
+      const before = drawn[e]!;
+      // At closing the cylinder leaves with its share: the port's pressure stays.
+      drawn[e] = since < cam.durationDeg ? strokeRatio * draw[e]! * drawnShare(cam, since) : 0;
+      if (drawn[e]! > 0) {
+        open += before;
+        growth += drawn[e]! - before;
       }
+      if (since < REVERSION_DEG) lift += (reversion * draw[e]! * turnedDeg) / REVERSION_DEG;
     }
-    // At closing the cylinder leaves with its share: the port's pressure stays.
-    if (newVolume > volume) p *= volume / newVolume;
-    volume = newVolume;
+    p *= open / (open + growth);
+    const volume = open + growth;
     p += (baro - p) * lift;
     const perStep = (rate * grid.stepS) / volume;
     // Midpoint rule for the inflow; above barometric pressure it flows out.
