@@ -1,0 +1,115 @@
+/**
+ * Finds a hunting idle: a slow, regular rise and fall of the speed between 0.1 and 2 times a second.
+ *
+ * A sine and a cosine are fitted by least squares at trial frequencies to the speed of each cycle, which needs no
+ * even spacing (Lomb, Astrophysics and Space Science 39, 447 (1976)). The best one counts only if chance would
+ * explain as much in fewer than one record in a thousand: Scargle, Astrophysical Journal 263, 835 (1982).
+ */
+
+const SLOWEST_HZ = 0.1;
+const FASTEST_HZ = 2;
+/** Periods that must fit into the record. */
+const LEAST_PERIODS = 2;
+/** Trial frequencies per resolution step of the record. */
+const OVERSAMPLING = 4;
+const FALSE_ALARM = 0.001;
+/** Swings smaller than this part of the speed are not hunting, however regular. */
+const LEAST_RELATIVE_AMPLITUDE = 0.004;
+const FEWEST_CYCLES = 16;
+
+export interface Hunting {
+  /** Half of the peak-to-peak swing [r/min]. */
+  readonly amplitudeRpm: number;
+  readonly periodS: number;
+}
+
+/**
+ * @param timesS middle of each cycle [s], rising
+ * @param speedsRpm speed over that cycle
+ * @returns null when the record is too short or the speed does not hunt
+ */
+export function findHunting(timesS: readonly number[], speedsRpm: readonly number[]): Hunting | null {
+  const n = timesS.length;
+  if (n < FEWEST_CYCLES) return null;
+  const spanS = timesS[n - 1]! - timesS[0]!;
+  const lowest = Math.max(SLOWEST_HZ, LEAST_PERIODS / spanS);
+  const highest = Math.min(FASTEST_HZ, (0.4 * (n - 1)) / spanS);
+  if (!(highest > lowest)) return null;
+  const mean = speedsRpm.reduce((sum, speed) => sum + speed, 0) / n;
+  let total = 0;
+  for (const speed of speedsRpm) total += (speed - mean) ** 2;
+  if (!(total > 0)) return null;
+  const stepHz = 1 / (OVERSAMPLING * spanS);
+  let best = { power: 0, amplitude: 0, hz: 0 };
+  let trials = 0;
+  for (let hz = lowest; hz <= highest; hz += stepHz) {
+    const fit = fitSine(timesS, speedsRpm, mean, hz);
+    if (fit.power > best.power) best = fit;
+    trials++;
+  }
+  best = refine(timesS, speedsRpm, mean, best, stepHz);
+  const rest = total - best.power;
+  const z = rest > 0 ? ((n - 3) / 2) * (best.power / rest) : Number.POSITIVE_INFINITY;
+  // Neighbouring cycles are not independent, so only the part of the chance that one trial in OVERSAMPLING makes counts.
+  const chance = (trials / OVERSAMPLING) * Math.exp(-Math.min(700, z / 2));
+  if (chance > FALSE_ALARM || best.amplitude < LEAST_RELATIVE_AMPLITUDE * mean) return null;
+  return { amplitudeRpm: best.amplitude, periodS: 1 / best.hz };
+}
+
+interface SineFit {
+  /** Sum of squares explained. */
+  readonly power: number;
+  readonly amplitude: number;
+  readonly hz: number;
+}
+
+function fitSine(timesS: readonly number[], values: readonly number[], mean: number, hz: number): SineFit {
+  const omega = 2 * Math.PI * hz;
+  let ss = 0;
+  let cc = 0;
+  let sc = 0;
+  let sy = 0;
+  let cy = 0;
+  let s1 = 0;
+  let c1 = 0;
+  const n = timesS.length;
+  for (let index = 0; index < n; index++) {
+    const angle = omega * (timesS[index]! - timesS[0]!);
+    const sine = Math.sin(angle);
+    const cosine = Math.cos(angle);
+    const y = values[index]! - mean;
+    s1 += sine;
+    c1 += cosine;
+    ss += sine * sine;
+    cc += cosine * cosine;
+    sc += sine * cosine;
+    sy += sine * y;
+    cy += cosine * y;
+  }
+  ss -= (s1 * s1) / n;
+  cc -= (c1 * c1) / n;
+  sc -= (s1 * c1) / n;
+  const determinant = ss * cc - sc * sc;
+  if (!(determinant > 1e-9)) return { power: 0, amplitude: 0, hz };
+  const a = (sy * cc - cy * sc) / determinant;
+  const b = (cy * ss - sy * sc) / determinant;
+  return { power: a * sy + b * cy, amplitude: Math.hypot(a, b), hz };
+}
+
+function refine(
+  timesS: readonly number[],
+  values: readonly number[],
+  mean: number,
+  start: SineFit,
+  stepHz: number,
+): SineFit {
+  let best = start;
+  for (let width = stepHz / 2; width > stepHz / 64; width /= 2) {
+    for (const hz of [best.hz - width, best.hz + width]) {
+      if (hz < SLOWEST_HZ || hz > FASTEST_HZ) continue;
+      const fit = fitSine(timesS, values, mean, hz);
+      if (fit.power > best.power) best = fit;
+    }
+  }
+  return best;
+}

@@ -1,0 +1,179 @@
+/**
+ * Follows the level of a series of cycles: averages for as long as it does not change, and drops what is old as soon
+ * as it does.
+ *
+ * After every value, the mean of the last m values is held against the mean of those before them, for several m:
+ * the two-sample form of the generalised likelihood ratio for a change of mean (Basseville and Nikiforov, Detection
+ * of Abrupt Changes, 1993, ch. 2.4), with the series' own scatter and autocorrelation. A single odd value never
+ * counts as a change: a missed pulse is not a turned screw.
+ */
+
+import type { Settling } from './reading.ts';
+import { type Scatter, type SeriesMean, seriesMean } from './series-mean.ts';
+
+/** Lengths of the newest stretch that are held against what went before. */
+const STRETCHES = [2, 3, 5, 8, 16, 32] as const;
+/** How many standard errors make a change: about one false one in 200,000 values, all stretches together. */
+const CHANGE_SIGMAS = 5.2;
+/** The newest two must each stand off by this many standard deviations to count as a change together. */
+const EACH_SIGMAS = 2.4;
+/** Values before the stretch, at least. */
+const LEAST_BEFORE = 3;
+/** The first value of a young stretch goes if it stands off the rest by so much: the screw was still turning. */
+const TRIM_SIGMAS = 3;
+const TRIM_WHILE_YOUNG = 8;
+/** The level is called steady after so many cycles without a change. */
+export const STEADY_AFTER_CYCLES = 8;
+/** And moving for so many after one. */
+const MOVING_FOR_CYCLES = 2;
+/** Values kept at most. */
+const MOST_KEPT = 600;
+/** Memory of the scatter, in values. */
+const SCATTER_VALUES = 80;
+const LEAST_SD = 0.01;
+/** Mean absolute successive difference of independent normal values, in standard deviations: 2/√π. */
+const DIFFERENCE_PER_SD = 2 / Math.sqrt(Math.PI);
+
+export class LevelTracker {
+  /** Values since the last change, oldest first. */
+  readonly values: number[] = [];
+  /** Changes found since the start. */
+  changes = 0;
+  #sinceChange = 0;
+  #seen = 0;
+  #shortSd = 0;
+  #variance = 0;
+  #covariance = 0;
+  #last = Number.NaN;
+  #cached: SeriesMean | null = null;
+
+  /** @returns whether the level changed with this value */
+  push(value: number): boolean {
+    this.#cached = null;
+    this.#learnScatter(value);
+    this.values.push(value);
+    if (this.values.length > MOST_KEPT) this.values.shift();
+    this.#sinceChange++;
+    const stretch = this.#changedStretch();
+    if (stretch > 0) {
+      this.restart(stretch);
+      this.changes++;
+      return true;
+    }
+    return this.#trim();
+  }
+
+  /** Keeps only the newest values, as after a change that was seen elsewhere. */
+  restart(keep: number): void {
+    this.values.splice(0, Math.max(0, this.values.length - keep));
+    this.#sinceChange = 0;
+    this.#cached = null;
+    while (this.#trim());
+  }
+
+  get settling(): Settling {
+    if (this.#sinceChange < MOVING_FOR_CYCLES && this.changes > 0) return 'moving';
+    return this.values.length >= STEADY_AFTER_CYCLES ? 'steady' : 'settling';
+  }
+
+  /** Mean since the last change. */
+  level(): SeriesMean {
+    this.#cached ??= seriesMean(this.values, this.scatter());
+    return this.#cached;
+  }
+
+  /** Scatter learned over all stretches so far. */
+  scatter(): Scatter | null {
+    if (this.#seen < STEADY_AFTER_CYCLES) return null;
+    const rho = this.#rho();
+    return { sd: this.#sd(), tau: (1 + rho) / (1 - rho), count: Math.min(this.#seen, SCATTER_VALUES) };
+  }
+
+  #sd(): number {
+    return Math.max(LEAST_SD, this.#shortSd, Math.sqrt(this.#variance));
+  }
+
+  /** Autocorrelation of neighbours, kept from the extremes. */
+  #rho(): number {
+    if (!(this.#variance > 0)) return 0;
+    return Math.max(-0.5, Math.min(0.9, this.#covariance / this.#variance));
+  }
+
+  #learnScatter(value: number): void {
+    const { values } = this;
+    if (Number.isFinite(this.#last)) {
+      this.#seen++;
+      const rate = Math.max(1 / SCATTER_VALUES, 1 / (this.#seen + 1));
+      const difference = Math.abs(value - this.#last) / DIFFERENCE_PER_SD;
+      const seen = this.#seen < 4 ? difference : Math.min(difference, 3 * Math.max(LEAST_SD, this.#shortSd));
+      this.#shortSd += rate * (seen - this.#shortSd);
+      if (values.length >= STEADY_AFTER_CYCLES) {
+        const mean = values.reduce((sum, one) => sum + one, 0) / values.length;
+        const bar = 3 * Math.max(LEAST_SD, this.#shortSd, Math.sqrt(this.#variance));
+        const off = Math.max(-bar, Math.min(bar, value - mean));
+        const offLast = Math.max(-bar, Math.min(bar, this.#last - mean));
+        this.#variance += rate * ((off * off * values.length) / (values.length + 1) - this.#variance);
+        this.#covariance += rate * (off * offLast - this.#covariance);
+      }
+    }
+    this.#last = value;
+  }
+
+  /** Length of the newest stretch that stands on another level, 0 when none does. */
+  #changedStretch(): number {
+    const { values } = this;
+    const n = values.length;
+    if (n < LEAST_BEFORE + STRETCHES[0]) return 0;
+    const sd = this.#sd();
+    const rho = Math.max(0, this.#rho());
+    let total = 0;
+    for (const value of values) total += value;
+    let tail = 0;
+    let best = 0;
+    let bestZ = CHANGE_SIGMAS;
+    let counted = 0;
+    for (const m of STRETCHES) {
+      if (n - m < LEAST_BEFORE) break;
+      for (; counted < m; counted++) tail += values[n - 1 - counted]!;
+      const before = (total - tail) / (n - m);
+      const off = tail / m - before;
+      const z = Math.abs(off) / (sd * Math.sqrt(meanVariance(m, rho) + meanVariance(n - m, rho)));
+      if (z <= bestZ) continue;
+      if (m === 2 && !this.#bothStandOff(before, Math.sign(off), sd)) continue;
+      best = m;
+      bestZ = z;
+    }
+    return best;
+  }
+
+  #bothStandOff(before: number, side: number, sd: number): boolean {
+    const n = this.values.length;
+    return (
+      (this.values[n - 1]! - before) * side > EACH_SIGMAS * sd &&
+      (this.values[n - 2]! - before) * side > EACH_SIGMAS * sd
+    );
+  }
+
+  /** Drops the oldest value of a young stretch when it belongs to the change itself. */
+  #trim(): boolean {
+    const { values } = this;
+    const n = values.length;
+    if (this.changes === 0 && this.#sinceChange > 0) return false;
+    if (n < 2 || n > TRIM_WHILE_YOUNG) return false;
+    let rest = 0;
+    for (let index = 1; index < n; index++) rest += values[index]!;
+    rest /= n - 1;
+    if (Math.abs(values[0]! - rest) <= TRIM_SIGMAS * this.#sd() * Math.sqrt(1 + 1 / (n - 1))) return false;
+    values.shift();
+    this.#cached = null;
+    return true;
+  }
+}
+
+/** Variance of the mean of m values of a first-order autoregressive series, in variances of one value. */
+function meanVariance(m: number, rho: number): number {
+  if (rho === 0) return 1 / m;
+  // Closed form of (1 + 2 Σ (1 - k/m) ρ^k) / m.
+  const power = rho ** m;
+  return ((1 + rho) / (1 - rho) - (2 * rho * (1 - power)) / (m * (1 - rho) * (1 - rho))) / m;
+}

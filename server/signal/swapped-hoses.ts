@@ -1,0 +1,54 @@
+/**
+ * Tells two swapped hoses from the order in which the pulses arrive. Only possible when the engine's intake angles
+ * are known and the swap changes the order: on evenly spaced twins it does not.
+ */
+
+/** Pulses within this much of their expected phase count as in place [cycles]. */
+const IN_PLACE = 0.08;
+
+/**
+ * @param phases measured phase of each cylinder's intake [cycles, 0-1], null where it has no pulse
+ * @param expected phase of each by the engine's layout [cycles, 0-1]
+ * @returns the 0-based pair whose exchange puts every pulse in its place, or null
+ */
+export function swappedHoses(
+  phases: readonly (number | null)[],
+  expected: readonly number[],
+): readonly [number, number] | null {
+  const order = expected.map((_, cylinder) => cylinder);
+  if (misfit(phases, expected, order) <= IN_PLACE) return null;
+  for (let first = 0; first < order.length; first++) {
+    for (let second = first + 1; second < order.length; second++) {
+      if (phases[first] === null || phases[second] === null) continue;
+      const exchanged = [...order];
+      exchanged[first] = second;
+      exchanged[second] = first;
+      if (misfit(phases, expected, exchanged) <= IN_PLACE) return [first, second];
+    }
+  }
+  return null;
+}
+
+/** Largest distance of a pulse from its place, the common offset taken out; 1 with fewer than two pulses. */
+function misfit(
+  phases: readonly (number | null)[],
+  expected: readonly number[],
+  order: readonly number[],
+): number {
+  const offsets: number[] = [];
+  for (let cylinder = 0; cylinder < expected.length; cylinder++) {
+    const phase = phases[cylinder];
+    if (phase === null || phase === undefined) continue;
+    const offset = phase - expected[order[cylinder]!]!;
+    offsets.push(offset - Math.floor(offset));
+  }
+  if (offsets.length < 2) return 0;
+  let sine = 0;
+  let cosine = 0;
+  for (const offset of offsets) {
+    sine += Math.sin(2 * Math.PI * offset);
+    cosine += Math.cos(2 * Math.PI * offset);
+  }
+  const common = Math.atan2(sine, cosine) / (2 * Math.PI);
+  return Math.max(...offsets.map((offset) => Math.abs(offset - common - Math.round(offset - common))));
+}
