@@ -154,7 +154,8 @@ function opened(state: LinkState): Transition {
       heardGoodLine: false,
       idleWatches: 0,
     },
-    [IDENTIFY, WATCH],
+    // Asked twice: the first line after opening may be a cut-off one and is never used.
+    [IDENTIFY, IDENTIFY, WATCH],
   ];
 }
 

@@ -113,6 +113,7 @@ describe('the life of the link', () => {
       'clear-timers',
       'open@500000',
       'identify',
+      'identify',
       'watch:500',
       'identified:bench-1',
       'start',
