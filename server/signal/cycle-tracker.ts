@@ -23,6 +23,8 @@ export const FASTEST_RPM = 9000;
 
 /** A pulse is measured when this part of a cycle behind its expected fall is known. */
 const LOOK_AHEAD = 0.5;
+/** At the end of a recording this much must do. */
+const LOOK_AHEAD_AT_END = 0.2;
 /** Between two searches for a period [s]. */
 const SEARCH_EVERY_S = 0.2;
 const SEARCH_SELDOM_S = 0.6;
@@ -96,6 +98,7 @@ export class CycleTracker {
   #clock: CrankClock | null = null;
   #followers: Follower[] = [];
   #dueS = Number.NEGATIVE_INFINITY;
+  #lookAhead = LOOK_AHEAD;
   #failures = 0;
   #successes = 0;
   #searches = 0;
@@ -165,6 +168,20 @@ export class CycleTracker {
     if (timeS < this.#dueS) return;
     if (this.#clock === null) this.#search(timeS);
     else this.#follow(timeS);
+  }
+
+  /**
+   * The recording ends here: a short one may never have been searched, and the last pulses need not wait for the
+   * whole of their cycle.
+   */
+  finish(): void {
+    const { history } = this;
+    if (history.finalRows <= history.firstRow) return;
+    const endS = history.timeOfRow(history.finalRows - 1);
+    if (this.#clock === null) this.#search(endS);
+    this.#lookAhead = LOOK_AHEAD_AT_END;
+    if (this.#clock !== null) this.#follow(endS);
+    this.#lookAhead = LOOK_AHEAD;
   }
 
   /** Time has a gap of unknown length, or the engine is another: forget the crank and the samples. */
@@ -291,7 +308,7 @@ export class CycleTracker {
       const cylinder = this.#nextToPulse(true);
       const follower = this.#followers[cylinder]!;
       const phase = follower.next + follower.phase;
-      const dueS = this.#clock.timeOfPhase(phase) + LOOK_AHEAD * this.#clock.periodS;
+      const dueS = this.#clock.timeOfPhase(phase) + this.#lookAhead * this.#clock.periodS;
       if (knownS < dueS) {
         this.#dueS = dueS;
         return;

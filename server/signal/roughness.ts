@@ -40,14 +40,15 @@ export interface RoughnessInput {
   }[];
 }
 
-export function roughnessOf(input: RoughnessInput): RoughnessFigures {
+/** @param knownHunting hunting found elsewhere; left out, it is looked for in the given cycles */
+export function roughnessOf(input: RoughnessInput, knownHunting?: Hunting | null): RoughnessFigures {
   const { cycleLengthsS: lengths, cycleTimesS: times } = input;
   const enough = lengths.length >= FEWEST_CYCLES;
   const meanS = lengths.reduce((sum, length) => sum + length, 0) / lengths.length;
   const cycleLengthCovPercent = enough ? (100 * deviation(lengths, meanS)) / meanS : null;
   const choppinessPercent = enough ? (100 * rmsSuccessive(lengths)) / meanS : null;
   const speeds = lengths.map((length) => (60 * input.revolutions) / length);
-  const hunting = enough ? findHunting(times, speeds) : null;
+  const hunting = !enough ? null : knownHunting === undefined ? findHunting(times, speeds) : knownHunting;
   const perCylinder = input.cylinders.map((cylinder) => cylinderFigures(cylinder));
   const idleRpm = (60 * input.revolutions) / meanS;
   return {
