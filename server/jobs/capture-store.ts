@@ -43,8 +43,15 @@ export interface CaptureStore {
   list(): CaptureSummary[];
   get(captureId: string): CaptureSummary | null;
   header(captureId: string): CaptureHeader | null;
-  /** Chunks in order; streams from disk. */
-  chunks(captureId: string): Iterable<SampleChunk>;
+  /** Chunks in order; streams from disk. A damaged one is told of and left out, the rest stays readable. */
+  chunks(captureId: string, onDamaged?: (damage: DamagedChunk) => void): Iterable<SampleChunk>;
+}
+
+/** A stored chunk that cannot be read any more. */
+export interface DamagedChunk {
+  /** Place in the capture, from 0. */
+  readonly chunkNo: number;
+  readonly reason: string;
 }
 
 /** The figures of a capture that lists show. */
@@ -54,4 +61,19 @@ export interface CaptureFigures {
   readonly gapsKpa: readonly (number | null)[];
   readonly idleRpm: number | null;
   readonly roughnessScore: number | null;
+  /** Per cylinder, for the comparison of before and after; left out where it was not measured. */
+  readonly cylinders?: readonly CylinderFigures[];
+}
+
+export interface CylinderFigures {
+  /** Mean of the whole-cycle means [kPa of vacuum]. */
+  readonly vacuumKpa: number | null;
+  /** Standard error of vacuumKpa, autocorrelation of the cycles allowed for [kPa]. */
+  readonly vacuumStandardErrorKpa: number | null;
+  /** Standard deviation of the whole-cycle means: the engine's own scatter [kPa]. */
+  readonly vacuumSdKpa: number | null;
+  /** Expanded uncertainty, k = 2, calibration included [kPa]. */
+  readonly vacuumExpandedKpa: number | null;
+  /** Whole cycles in the mean. */
+  readonly cycles: number;
 }

@@ -1,0 +1,7 @@
+/** One step forward of the database's layout. Steps are never edited once released: a new one is added. */
+export interface Migration {
+  /** 1, 2, 3 … without a gap; kept in the file as `user_version`. */
+  readonly version: number;
+  readonly title: string;
+  readonly statements: readonly string[];
+}

@@ -1,0 +1,159 @@
+/** Opens the data folder: creates it, locks it, brings the file up to date and closes what was cut off. */
+import { randomUUID } from 'node:crypto';
+import { chmodSync, closeSync, mkdirSync, openSync, statSync } from 'node:fs';
+import { join } from 'node:path';
+import { CaptureRecords } from './capture-records.ts';
+import { lockFolder } from './folder-lock.ts';
+import { fileVersion, migrate } from './migrate.ts';
+import { ALL_MIGRATIONS } from './migrations/all-migrations.ts';
+import type { Migration } from './migrations/migration.ts';
+import { openSqliteDatabase, type SqliteDatabase, sqliteTrouble } from './sqlite-database.ts';
+
+export const DATABASE_FILE = 'idlewright.sqlite';
+
+/** A file up to this size is checked as a whole when it is opened [bytes]; a larger one by `verify`. */
+export const FULL_CHECK_BYTES = 32 * 1024 * 1024;
+
+export interface Store {
+  readonly dataDir: string;
+  readonly captures: CaptureRecords;
+  /** Captures that a cut-off had left open and that were marked interrupted. */
+  readonly interruptedAtOpening: number;
+  readonly database: SqliteDatabase;
+  /** Everything is in the one file afterwards. Never throws twice; do this last. */
+  close(): void;
+}
+
+export type StoreProblemCode =
+  | 'data-folder-unwritable'
+  | 'data-folder-in-use'
+  | 'data-newer-version'
+  | 'data-damaged'
+  | 'data-not-ours'
+  | 'disk-full';
+
+export type OpenedStore =
+  | { readonly ok: true; readonly store: Store }
+  | { readonly ok: false; readonly code: StoreProblemCode; readonly detail: string };
+
+export interface OpenStoreOptions {
+  readonly newId?: () => string;
+  readonly migrations?: readonly Migration[];
+}
+
+/**
+ * @param dataDir made with access for its owner alone where it does not exist
+ * @returns a store, or why there is none; then nothing was changed
+ */
+export async function openStore(dataDir: string, options: OpenStoreOptions = {}): Promise<OpenedStore> {
+  const migrations = options.migrations ?? ALL_MIGRATIONS;
+  let unlock: (() => void) | null = null;
+  let database: SqliteDatabase | null = null;
+  const refuse = (code: StoreProblemCode, detail: string): OpenedStore => {
+    closeQuietly(database);
+    unlock?.();
+    return { ok: false, code, detail };
+  };
+  try {
+    makePrivateFolder(dataDir);
+    unlock = lockFolder(dataDir);
+    if (unlock === null) return refuse('data-folder-in-use', dataDir);
+    const path = join(dataDir, DATABASE_FILE);
+    makePrivateFile(path);
+    database = openSqliteDatabase(path);
+    const found = fileVersion(database);
+    if (found.kind === 'foreign') return refuse('data-not-ours', path);
+    if (found.kind === 'ours' && found.version > migrations.length) {
+      return refuse(
+        'data-newer-version',
+        `${path} has version ${found.version}, known is ${migrations.length}`,
+      );
+    }
+    const damage = statSync(path).size <= FULL_CHECK_BYTES ? integrityDamage(database) : null;
+    if (damage !== null) return refuse('data-damaged', `${path}: ${damage}`);
+    makeDurable(database);
+    migrate(database, migrations);
+    const captures = new CaptureRecords(database, options.newId ?? randomUUID);
+    const interruptedAtOpening = captures.interruptAllRecording();
+    return { ok: true, store: newStore(dataDir, database, captures, interruptedAtOpening, unlock) };
+  } catch (error) {
+    const code = problemCode(error);
+    if (code !== null) return refuse(code, error instanceof Error ? error.message : String(error));
+    closeQuietly(database);
+    unlock?.();
+    throw error;
+  }
+}
+
+function newStore(
+  dataDir: string,
+  database: SqliteDatabase,
+  captures: CaptureRecords,
+  interruptedAtOpening: number,
+  unlock: () => void,
+): Store {
+  let open = true;
+  return {
+    dataDir,
+    captures,
+    interruptedAtOpening,
+    database,
+    close() {
+      if (!open) return;
+      open = false;
+      try {
+        database.close();
+      } finally {
+        unlock();
+      }
+    },
+  };
+}
+
+/** A commit is on the disk, not only with the operating system, when it returns. */
+function makeDurable(database: SqliteDatabase): void {
+  database.exec('PRAGMA journal_mode = WAL');
+  database.exec('PRAGMA synchronous = FULL');
+  database.exec('PRAGMA fullfsync = ON');
+  database.exec('PRAGMA foreign_keys = ON');
+}
+
+/** The first thing that is wrong with the file, or null. */
+export function integrityDamage(database: SqliteDatabase): string | null {
+  const answer = database.prepare('PRAGMA quick_check(1)').get();
+  const text = String(Object.values(answer ?? {})[0]);
+  return text === 'ok' ? null : text;
+}
+
+function makePrivateFolder(dataDir: string): void {
+  const made = mkdirSync(dataDir, { recursive: true, mode: 0o700 });
+  // A folder that was there before keeps its mode: it may hold more than ours.
+  if (made !== undefined) chmodSync(dataDir, 0o700);
+}
+
+/** SQLite gives its side files the mode of the main one. */
+function makePrivateFile(path: string): void {
+  closeSync(openSync(path, 'a', 0o600));
+}
+
+/** null for a mistake of ours, which is no state of the disk. */
+function problemCode(error: unknown): StoreProblemCode | null {
+  const trouble = sqliteTrouble(error);
+  if (trouble === 'damaged') return 'data-damaged';
+  if (trouble === 'disk-full') return 'disk-full';
+  if (trouble === 'busy') return 'data-folder-in-use';
+  const code = (error as { code?: unknown } | null)?.code;
+  if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG') return 'disk-full';
+  if (trouble === 'unwritable' || (typeof code === 'string' && /^E[A-Z]+$/.test(code))) {
+    return 'data-folder-unwritable';
+  }
+  return null;
+}
+
+function closeQuietly(database: SqliteDatabase | null): void {
+  try {
+    database?.close();
+  } catch {
+    // The reason to close is already known; a second one would hide it.
+  }
+}

@@ -1,0 +1,164 @@
+import { spawn } from 'node:child_process';
+import { chmodSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { LOCK_FILE } from '../../../server/jobs/folder-lock.ts';
+import { ALL_MIGRATIONS } from '../../../server/jobs/migrations/all-migrations.ts';
+import { DATABASE_FILE, openStore } from '../../../server/jobs/open-store.ts';
+import { openSqliteDatabase } from '../../../server/jobs/sqlite-database.ts';
+import { header, open } from './capture-fixture.ts';
+import { childEnd, nodeArguments, spawnUnprivileged } from './child-process.ts';
+import { temporaryFolder } from './temporary-folder.ts';
+
+const mode = (path: string) => statSync(path).mode & 0o777;
+
+describe('the data folder', () => {
+  test('is made with its parents, for its owner alone, and the files in it too', async () => {
+    const folder = join(temporaryFolder(), 'new', 'data');
+    const store = await open(folder);
+    expect(mode(folder)).toBe(0o700);
+    for (const file of readdirSync(folder)) {
+      if (file !== LOCK_FILE) expect([file, mode(join(folder, file))]).toEqual([file, 0o600]);
+    }
+    store.close();
+  });
+
+  test('holds one whole file after closing, nothing is left beside it', async () => {
+    const folder = temporaryFolder();
+    const store = await open(folder);
+    const id = store.captures.begin(header);
+    store.close();
+    expect(readdirSync(folder).sort()).toEqual([LOCK_FILE, DATABASE_FILE].sort());
+    const copy = join(temporaryFolder(), 'copy.sqlite');
+    writeFileSync(copy, readFileSync(join(folder, DATABASE_FILE)));
+    const database = openSqliteDatabase(copy, { readOnly: true });
+    expect(database.prepare('SELECT id FROM captures').all()).toEqual([{ id }]);
+    database.close();
+  });
+
+  test('serves one program at a time and is free again when that has closed', async () => {
+    const folder = temporaryFolder();
+    const store = await open(folder);
+    expect(await openStore(folder)).toMatchObject({ ok: false, code: 'data-folder-in-use' });
+    const child = spawn(process.execPath, nodeArguments('./open-and-say.ts', folder));
+    expect(JSON.parse((await childEnd(child)).output)).toMatchObject({ code: 'data-folder-in-use' });
+    store.close();
+    (await open(folder)).close();
+  });
+
+  test('that cannot be made or written is refused', async () => {
+    const folder = temporaryFolder();
+    writeFileSync(join(folder, 'a-file'), '');
+    expect(await openStore(join(folder, 'a-file', 'data'))).toMatchObject({
+      ok: false,
+      code: 'data-folder-unwritable',
+    });
+    const locked = join(folder, 'locked');
+    mkdirSync(locked);
+    chmodSync(locked, 0o555);
+    chmodSync(folder, 0o755);
+    const child = spawnUnprivileged(process.execPath, nodeArguments('./open-and-say.ts', locked));
+    expect(JSON.parse((await childEnd(child)).output)).toMatchObject({ code: 'data-folder-unwritable' });
+    expect(readdirSync(locked)).toEqual([]);
+  });
+});
+
+describe('the data file', () => {
+  test('of a newer version is refused and not changed', async () => {
+    const folder = temporaryFolder();
+    (await open(folder)).close();
+    const database = openSqliteDatabase(join(folder, DATABASE_FILE));
+    database.exec(`PRAGMA user_version = ${ALL_MIGRATIONS.length + 1}`);
+    database.close();
+    const before = readFileSync(join(folder, DATABASE_FILE));
+    expect(await openStore(folder)).toMatchObject({ ok: false, code: 'data-newer-version' });
+    expect(readFileSync(join(folder, DATABASE_FILE)).equals(before)).toBe(true);
+  });
+
+  test('of another program is refused and not changed', async () => {
+    const folder = temporaryFolder();
+    const database = openSqliteDatabase(join(folder, DATABASE_FILE));
+    database.exec('CREATE TABLE theirs (a TEXT)');
+    database.close();
+    const before = readFileSync(join(folder, DATABASE_FILE));
+    expect(await openStore(folder)).toMatchObject({ ok: false, code: 'data-not-ours' });
+    expect(readFileSync(join(folder, DATABASE_FILE)).equals(before)).toBe(true);
+  });
+
+  test.each([
+    ['that is no database', (bytes: Buffer) => Buffer.alloc(bytes.length, 'x')],
+    ['cut in half', (bytes: Buffer) => bytes.subarray(0, bytes.length / 2)],
+    [
+      'with a page overwritten',
+      (bytes: Buffer) =>
+        Buffer.concat([bytes.subarray(0, 4096), Buffer.alloc(4096, 0xee), bytes.subarray(8192)]),
+    ],
+  ])('%s is refused as damaged and not changed', async (_title, damage) => {
+    const folder = temporaryFolder();
+    (await open(folder)).close();
+    const path = join(folder, DATABASE_FILE);
+    const damaged = damage(readFileSync(path));
+    writeFileSync(path, damaged);
+    expect(await openStore(folder)).toMatchObject({ ok: false, code: 'data-damaged' });
+    expect(readFileSync(path).equals(damaged)).toBe(true);
+  });
+
+  for (const [index] of ALL_MIGRATIONS.entries()) {
+    test(`of version ${index} is brought to version ${ALL_MIGRATIONS.length} with its captures`, async () => {
+      const folder = temporaryFolder();
+      const older = await openStore(folder, { migrations: ALL_MIGRATIONS.slice(0, index + 1) });
+      if (!older.ok) throw new Error(older.detail);
+      const id = older.store.captures.begin(header);
+      older.store.captures.append(id, {
+        timeTicks: [1, 2],
+        counts: [
+          [3, 4],
+          [5, 6],
+        ],
+      });
+      older.store.close();
+      const store = await open(folder);
+      expect(store.captures.get(id)).toMatchObject({ state: 'interrupted', samples: 2 });
+      expect(store.database.prepare('PRAGMA user_version').get()).toEqual({
+        user_version: ALL_MIGRATIONS.length,
+      });
+      store.close();
+    });
+  }
+
+  test('keeps its version when a migration fails half-way', async () => {
+    const folder = temporaryFolder();
+    (await open(folder)).close();
+    const broken = {
+      version: ALL_MIGRATIONS.length + 1,
+      title: 'broken',
+      statements: ['CREATE TABLE half (a TEXT) STRICT', 'CREATE TABLE half (a TEXT) STRICT'],
+    };
+    await expect(openStore(folder, { migrations: [...ALL_MIGRATIONS, broken] })).rejects.toThrow('half');
+    const store = await open(folder);
+    expect(store.database.prepare(`SELECT name FROM sqlite_schema WHERE name = 'half'`).all()).toEqual([]);
+    store.close();
+  });
+});
+
+describe('a disk that takes no more', () => {
+  test('fails the write with that reason, and all that was saved before is there', async () => {
+    const folder = temporaryFolder();
+    chmodSync(folder, 0o777);
+    // A limit on the size of a file stands in for the full disk: it needs no mount and no rights.
+    const limited = `trap '' XFSZ; ulimit -f 800; exec "$0" "$@"`;
+    const child = spawnUnprivileged('bash', [
+      '-c',
+      limited,
+      process.execPath,
+      ...nodeArguments('./fill-the-disk.ts', join(folder, 'data')),
+    ]);
+    const said = JSON.parse((await childEnd(child)).output);
+    expect(said).toMatchObject({ ok: true, trouble: 'disk-full' });
+    expect(said.appended).toBeGreaterThan(10);
+    const store = await open(join(folder, 'data'));
+    expect([...store.captures.chunks(said.id)].length).toBe(said.appended);
+    expect(store.database.prepare('PRAGMA integrity_check').get()).toEqual({ integrity_check: 'ok' });
+    store.close();
+  });
+});
