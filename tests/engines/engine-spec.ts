@@ -3,7 +3,10 @@
  * on either. Channels are 0-based; channel i is the tap with the i-th intake angle unless hoses are swapped.
  */
 export interface EngineSpec extends CrankSpec, CombustionSpec, SensingSpec {
+  /** Everything that chance decides in this run. */
   readonly seed: number;
+  /** What engine it is: pulse shapes, volumes, levels. Default: the seed. The same with other seeds: the same engine again. */
+  readonly shapeSeed?: number;
   readonly durationS: number;
   /** Barometric pressure [kPa absolute], default 101.325. */
   readonly baroKpa?: number;

@@ -87,14 +87,14 @@ describe.each(ENGINES)('%s', (_name, engine) => {
     }
   });
 
-  it('swings like a port at idle: 28-50 kPa deep, 18-48 kPa of vacuum', () => {
+  it('swings like a port at idle: 28-50 kPa deep, 18-50 kPa of vacuum', () => {
     for (let seed = 1; seed <= 12; seed++) {
       const { truth } = engine({ ...base, seed });
       for (let channel = 0; channel < 4; channel++) {
         expect(truth.depthKpa(channel, 1, 2)).toBeGreaterThan(28);
         expect(truth.depthKpa(channel, 1, 2)).toBeLessThan(50);
         expect(truth.meanVacuumKpa(channel, 1, 3)).toBeGreaterThan(18);
-        expect(truth.meanVacuumKpa(channel, 1, 3)).toBeLessThan(48);
+        expect(truth.meanVacuumKpa(channel, 1, 3)).toBeLessThan(50);
       }
     }
   });

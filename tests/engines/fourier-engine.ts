@@ -5,7 +5,7 @@ import { type EngineRecording, recordingOf } from './engine-recording.ts';
 import { checkSpec, cycleDegOf, DEFAULT_BARO_KPA, type EngineSpec } from './engine-spec.ts';
 import { type HarmonicPulse, harmonicPulse, shareAt } from './harmonic-pulse.ts';
 import { type MissedPlan, missedPlan } from './missed-plan.ts';
-import { type SeededRandom, seededRandom } from './seeded-random.ts';
+import { seededRandom } from './seeded-random.ts';
 
 /**
  * Engine of drawn waveforms: each cylinder has its own smooth periodic pulse of a few harmonics in crank angle, whose
@@ -18,7 +18,7 @@ export function fourierEngine(spec: EngineSpec): EngineRecording {
   const grid = timeGrid(spec);
   const missed = missedPlan(spec, seededRandom(spec.seed, 12));
   const crank = crankByWaves(spec, grid, seededRandom(spec.seed, 11));
-  const common = seededRandom(spec.seed, 13);
+  const common = seededRandom(spec.shapeSeed ?? spec.seed, 13);
   const family = {
     highKpa: common.between(76, 92),
     swingKpa: common.between(32, 46),
@@ -61,7 +61,6 @@ interface DrawnTap {
   readonly pulses: number;
   readonly highKpa: number;
   readonly swingKpa: number;
-  readonly random: SeededRandom;
 }
 
 /** A ripple of the speed weights some of the cycle more than the rest: then the mean over time is not the drawn one. */
@@ -77,7 +76,7 @@ const KPA_PER_DOUBLING = 14;
 const POP_S = 0.012;
 
 function drawnTap(spec: EngineSpec, tap: number, family: Family): DrawnTap {
-  const random = seededRandom(spec.seed, 200 + tap);
+  const random = seededRandom(spec.shapeSeed ?? spec.seed, 200 + tap);
   const pulse = harmonicPulse(random, family.variety);
   const pulses = 1 + (spec.furtherPulsesDeg?.[tap]?.length ?? 0);
   const opening = spec.opening?.[tap] ?? 1;
@@ -85,7 +84,7 @@ function drawnTap(spec: EngineSpec, tap: number, family: Family): DrawnTap {
     (family.swingKpa * random.between(0.94, 1.06) * (spec.strength?.[tap] ?? 1) * Math.min(1, opening)) /
     pulses ** 0.5;
   const highKpa = family.highKpa + random.between(-1.5, 1.5) + KPA_PER_DOUBLING * Math.log2(opening);
-  return { pulse, pulses, highKpa, swingKpa, random };
+  return { pulse, pulses, highKpa, swingKpa };
 }
 
 function runTap(
@@ -97,7 +96,8 @@ function runTap(
   missed: MissedPlan,
 ): Float64Array {
   const cycleDeg = cycleDegOf(spec);
-  const { pulse, random } = drawn;
+  const { pulse } = drawn;
+  const random = seededRandom(spec.seed, 400 + tap);
   const scatter = spec.depthScatter ?? 0;
   const rho = spec.depthCorrelation ?? 0;
   const innovation = scatter * Math.sqrt(1 - rho * rho);

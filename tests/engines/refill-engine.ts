@@ -45,7 +45,7 @@ export function refillEngine(spec: EngineSpec): EngineRecording {
 /** Stroke volume over port volume, alike in all cylinders of an engine but for TAP_DIFFERENCE. */
 const STROKE_RATIO = [0.85, 1.35] as const;
 /** Choked refill [kPa per cycle] of a nominal throttle at the speed of the run's begin. */
-const REFILL_PER_CYCLE_KPA = [44, 56] as const;
+const REFILL_PER_CYCLE_KPA = [46, 58] as const;
 /** Relative half-range of what differs between the cylinders of one engine. */
 const TAP_DIFFERENCE = 0.03;
 /** Share of the way to barometric pressure that returning burnt gas lifts the port at first. */
@@ -67,16 +67,18 @@ function runTap(
   random: SeededRandom,
 ): Tap {
   const cycleDeg = cycleDegOf(spec);
-  const cam = intakeCam(cycleDeg, random);
+  const shape = seededRandom(spec.shapeSeed ?? spec.seed, 300 + tap);
+  const cam = intakeCam(cycleDeg, shape);
   const baro = spec.baroKpa ?? DEFAULT_BARO_KPA;
   const offsets = [0, ...(spec.furtherPulsesDeg?.[tap] ?? [])];
-  // A manifold shared by n cylinders has n times the volume and the throttle for it.
-  const common = seededRandom(spec.seed, 3);
-  const differing = (value: number): number => value * (1 + random.between(-TAP_DIFFERENCE, TAP_DIFFERENCE));
-  const strokeRatio = differing(common.between(...STROKE_RATIO)) / offsets.length;
-  const reversion = random.between(...REVERSION) / offsets.length;
+  // A manifold shared by n cylinders has their throttle area, but less than n ports' volume.
+  const crowding = Math.sqrt(offsets.length);
+  const common = seededRandom(spec.shapeSeed ?? spec.seed, 3);
+  const differing = (value: number): number => value * (1 + shape.between(-TAP_DIFFERENCE, TAP_DIFFERENCE));
+  const strokeRatio = differing(common.between(...STROKE_RATIO)) / crowding;
+  const reversion = shape.between(...REVERSION) / crowding;
   const idleCycleS = cycleDeg / 6 / rpmAt(spec, 0);
-  const nominalKpaPerS = differing(common.between(...REFILL_PER_CYCLE_KPA)) / idleCycleS;
+  const nominalKpaPerS = (differing(common.between(...REFILL_PER_CYCLE_KPA)) * crowding) / idleCycleS;
   const strength = spec.strength?.[tap] ?? 1;
   const scatter = spec.depthScatter ?? 0;
   const rho = spec.depthCorrelation ?? 0;
