@@ -71,8 +71,8 @@ export function engineParameters(layout: EngineLayout, ambientKpa: number): Engi
     ambientK: 298,
     exhaustPa: ambientKpa * 1000 + 1_000,
     exhaustK: 850,
-    frictionBasePa: 55_000,
-    frictionSlopePa: 400,
+    frictionBasePa: 25_000,
+    frictionSlopePa: 660,
     inertiaKgM2: layout.inertiaKgM2,
     starterTorqueNm: 30 * size * (1 + 0.35 * layout.cylinders),
   };

@@ -70,6 +70,7 @@ export class Engine {
   readonly #airArea: Float64Array;
   /** Part of the intake valve's opening in this cycle, 0 when it stays shut. */
   readonly #breathing: Float64Array;
+  #coolingPerS = 0;
   /** Crank degrees since the spark; beyond the burn length when nothing burns. */
   readonly #burnDeg: Float64Array;
   readonly #burnHeatJ: Float64Array;
@@ -162,6 +163,7 @@ export class Engine {
 
   #step(dtS: number): void {
     const { parameters, controls } = this;
+    this.#coolingPerS = CYLINDER_COOLING_PER_S * (this.speedRpm / START_RPM) ** COOLING_POWER;
     const turnRad = this.speedRadS * dtS;
     const turnDeg = turnRad * DEG_PER_RAD;
     let workJ = 0;
@@ -212,7 +214,7 @@ export class Engine {
     let kg = this.#cylinderKg[cyl]!;
     let burntKg = this.#cylinderBurntKg[cyl]!;
     let temperature = (pressure * volume) / (kg * AIR_GAS_CONSTANT);
-    pressure *= 1 - (1 - CYLINDER_WALL_K / temperature) * CYLINDER_COOLING_PER_S * dtS;
+    pressure *= 1 - (1 - CYLINDER_WALL_K / temperature) * this.#coolingPerS * dtS;
     temperature = (pressure * volume) / (kg * AIR_GAS_CONSTANT);
     const cylinderStiffness = (HOT_GAMMA * AIR_GAS_CONSTANT) / volume;
 
@@ -375,7 +377,12 @@ const START_RPM = 1_200;
 /** Ratio of specific heats of hot burnt gas (Heywood 1988, section 4.6). */
 const HOT_GAMMA = 1.33;
 const CYLINDER_WALL_K = 420;
+/**
+ * Cooling of the gas by the wall [1/s] at `START_RPM`. It goes with the 0.8th power of gas speed (Woschni's
+ * correlation, Heywood 1988, eq. 12.19), so that a slow cycle does not lose its heat to the wall.
+ */
 const CYLINDER_COOLING_PER_S = 12;
+const COOLING_POWER = 0.8;
 const PORT_WALL_K = 330;
 const PORT_WARMING_PER_S = 60;
 const STALL_RAD_S = 12;

@@ -1,3 +1,4 @@
+import { MAX_SAMPLE_RATE_HZ } from '../../firmware-protocol/line-limits.ts';
 import { CycleLog, type TrueCycle } from './cycle-log.ts';
 import { Engine } from './engine.ts';
 import type { EngineControls } from './engine-controls.ts';
@@ -58,14 +59,17 @@ export class PracticeBench {
   readonly fullScaleCounts: number | null;
   readonly conversionS: number;
   readonly #ambientPa: number;
-  readonly #sampleRateHz: number;
+  #sampleRateHz: number;
   readonly #log: CycleLog;
   readonly #port: PressureHistory;
   readonly #tap: PressureHistory;
   readonly #tapPa: Float64Array;
   readonly #tapIntegralPaS: Float64Array;
   #gridPoint = 0;
+  /** Sample k since the rate was set falls due at `#rateSetS` + k / rate. */
+  #rateSetS = 0;
   #nextSample = 0;
+  #starterS = 0;
   #blip: { startS: number; peak: number } | null = null;
   #hand = 0;
 
@@ -75,17 +79,13 @@ export class PracticeBench {
     const random = new Random(options.seed ?? 1);
     const ambientKpa = options.ambientKpa ?? 101.325;
     this.#ambientPa = ambientKpa * 1000;
-    this.#sampleRateHz = options.sampleRateHz ?? DEFAULT_SAMPLE_RATE_HZ;
-    if (!(this.#sampleRateHz >= 1 && this.#sampleRateHz <= MAX_RATE_HZ)) {
-      throw new RangeError(
-        `A sample rate of ${this.#sampleRateHz} per second is not within 1…${MAX_RATE_HZ}`,
-      );
-    }
+    this.#sampleRateHz = checkedRate(options.sampleRateHz ?? DEFAULT_SAMPLE_RATE_HZ);
     this.conversionS = options.conversionS ?? 0;
     this.transfer = options.transfer ?? MPX4115A;
     this.fullScaleCounts = options.fullScaleCounts === undefined ? 1023 : options.fullScaleCounts;
-    this.#log = new CycleLog(n, options.historyS === undefined ? 4_000 : Number.POSITIVE_INFINITY);
-    const capacity = Math.ceil((options.historyS ?? DEFAULT_HISTORY_S) / GRID_S) + 2;
+    const historyS = options.historyS ?? DEFAULT_HISTORY_S;
+    this.#log = new CycleLog(n, Math.ceil(historyS * MOST_CYCLES_PER_S) * n);
+    const capacity = Math.ceil(historyS / GRID_S) + 2;
     this.#port = new PressureHistory(n, GRID_S, capacity);
     this.#tap = new PressureHistory(n, GRID_S, capacity);
 
@@ -129,6 +129,13 @@ export class PracticeBench {
 
   get sampleRateHz(): number {
     return this.#sampleRateHz;
+  }
+
+  /** From the next grid point on samples are taken at this rate. @throws RangeError outside 1…4000 */
+  setSampleRate(sampleRateHz: number): void {
+    this.#sampleRateHz = checkedRate(sampleRateHz);
+    this.#rateSetS = this.timeS + GRID_S;
+    this.#nextSample = 0;
   }
 
   get ambientKpa(): number {
@@ -178,7 +185,7 @@ export class PracticeBench {
     while (this.#gridPoint < lastPoint) {
       this.#step();
       for (;;) {
-        const sampleS = this.#nextSample / this.#sampleRateHz;
+        const sampleS = this.#rateSetS + this.#nextSample / this.#sampleRateHz;
         if (sampleS + spreadS > this.timeS) break;
         frames.push(this.#sample(sampleS));
         this.#nextSample++;
@@ -190,6 +197,8 @@ export class PracticeBench {
   #step(): void {
     const { engine } = this;
     engine.controls.throttle = Math.max(this.#hand, this.#blipOpening());
+    this.#starterS = engine.starter ? this.#starterS + GRID_S : 0;
+    if (this.#starterS > STARTER_PATIENCE_S) engine.starter = false;
     engine.advance(GRID_S);
     this.#gridPoint++;
     for (let cyl = 0; cyl < this.cylinders; cyl++) {
@@ -231,12 +240,22 @@ export class PracticeBench {
   }
 }
 
+function checkedRate(sampleRateHz: number): number {
+  if (!(sampleRateHz >= 1 && sampleRateHz <= MAX_SAMPLE_RATE_HZ)) {
+    throw new RangeError(`A sample rate of ${sampleRateHz} per second is not within 1…${MAX_SAMPLE_RATE_HZ}`);
+  }
+  return sampleRateHz;
+}
+
 /** Grid of truth and taps [s]. */
 export const GRID_S = 0.000_25;
 const DEFAULT_SAMPLE_RATE_HZ = 500;
-const MAX_RATE_HZ = 4_000;
 const DEFAULT_HISTORY_S = 30;
-const DEFAULT_WARM_UP_S = 6;
+const DEFAULT_WARM_UP_S = 4;
+/** 9000 r/min. */
+const MOST_CYCLES_PER_S = 75;
 const BLIP_S = 0.45;
 const BLIP_RISE_S = 0.12;
 const RUNNING_RAD_S = 70;
+/** Longer than this the starter motor is not turned in one go. */
+const STARTER_PATIENCE_S = 5;
