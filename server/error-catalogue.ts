@@ -1,3 +1,5 @@
+import { RECORD_ERRORS } from './jobs/record-errors.ts';
+
 /**
  * Every error that a person can meet: a code, one sentence for the mechanic, what to do about it, and the
  * HTTP status where it can be an answer. The table in DEVELOPERS.md is held equal to this by a test.
@@ -172,7 +174,80 @@ export const ERROR_CATALOGUE = {
     'The practice engine cannot be set like that.',
     'Pick one of the layouts offered and give one value per screw or cylinder.',
   ),
+  // The job record.
+  'record-not-found': entry(
+    404,
+    'There is no such entry in the job record.',
+    'Go back to the list and pick it again; it may have been deleted on another screen.',
+  ),
+  'record-changed': entry(
+    409,
+    'This entry was changed on another screen in the meantime.',
+    'Compare the two versions, then save again what is to stay.',
+  ),
+  'record-in-use': entry(
+    409,
+    'This entry cannot be deleted while others hang on it.',
+    'Delete or move what hangs on it first.',
+  ),
+  'practice-kept-apart': entry(
+    409,
+    'A practice capture cannot hang on the job of a real machine.',
+    'Take a capture with the board, or hang this one on a practice job.',
+  ),
+  'comparison-needs-captures': entry(
+    409,
+    'There is no finished before and after capture to compare.',
+    'Take one capture before the work and one after it.',
+  ),
+  'photo-unreadable': entry(
+    415,
+    'The file is not a photo that can be kept.',
+    'Send a JPEG, PNG or WebP picture.',
+  ),
+  'photo-too-large': entry(413, 'The photo is too large.', 'Send it with fewer pixels.'),
+  'import-unreadable': entry(
+    400,
+    'The file cannot be imported; nothing was changed.',
+    'Give a file that was exported by this program, unchanged.',
+  ),
+  'import-newer-format': entry(
+    400,
+    'The file was exported by a newer version of this program; nothing was changed.',
+    'Update this program, then import it again.',
+  ),
+  'backup-failed': entry(
+    500,
+    'The backup could not be made.',
+    'Check that the backup folder is there and has room; the data themselves are not touched.',
+  ),
+  'backup-not-set-up': entry(409, 'No backup folder is set.', 'Set a backup folder in the shop settings.'),
+  'backup-damaged': entry(
+    0,
+    'The backup is damaged or not complete; nothing was changed.',
+    'Take an older backup.',
+  ),
+  'disk-full': entry(
+    507,
+    'The disk takes no more data.',
+    'Free some space and try again. What was saved before is safe.',
+  ),
+  'data-damaged': entry(
+    500,
+    'The data file is damaged.',
+    'Keep a copy of the data folder as it is, then restore the newest backup. Nothing was changed.',
+  ),
   // Starting the program. These end it with exit code 2.
+  'data-newer-version': entry(
+    0,
+    'The data were written by a newer version of this program.',
+    'Update this program, or give another folder with --data. Nothing was changed.',
+  ),
+  'data-not-ours': entry(
+    0,
+    'The data file in the folder belongs to another program.',
+    'Give another folder with --data. Nothing was changed.',
+  ),
   'bad-option': entry(0, 'The command line has an option that cannot be used.', 'See --help.'),
   'node-version': entry(
     0,
@@ -189,6 +264,7 @@ export const ERROR_CATALOGUE = {
     'The data cannot be opened.',
     'Stop the other copy of the program, or give another folder with --data.',
   ),
+  ...RECORD_ERRORS,
   'port-in-use': entry(
     0,
     'The network port is taken.',

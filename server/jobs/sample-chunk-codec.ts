@@ -1,5 +1,5 @@
 /**
- * Raw samples as bytes, without loss. The format, version 1 (`EXPORT` never shows it; only the database holds it):
+ * Raw samples as bytes, without loss. The format, version 1, as the database holds it:
  *
  *     byte 0        format version, 1
  *     varint        number of samples n, 1 … MAX_CHUNK_SAMPLES
