@@ -1,5 +1,3 @@
-import { RECORD_ERRORS } from './jobs/record-errors.ts';
-
 /**
  * Every error that a person can meet: a code, one sentence for the mechanic, what to do about it, and the
  * HTTP status where it can be an answer. The table in DEVELOPERS.md is held equal to this by a test.
@@ -264,7 +262,6 @@ export const ERROR_CATALOGUE = {
     'The data cannot be opened.',
     'Stop the other copy of the program, or give another folder with --data.',
   ),
-  ...RECORD_ERRORS,
   'port-in-use': entry(
     0,
     'The network port is taken.',

@@ -62,7 +62,7 @@ export interface CaptureFigures {
   readonly idleRpm: number | null;
   readonly roughnessScore: number | null;
   /** Per cylinder, for the comparison of before and after; left out where it was not measured. */
-  readonly perCylinder?: readonly CylinderFigures[];
+  readonly cylinders?: readonly CylinderFigures[];
 }
 
 export interface CylinderFigures {
