@@ -62,6 +62,7 @@ const SPARSE_SAMPLES = 9;
 const LEAST_TIMING_SD = 0.0004;
 /** The period is checked against its fractions and multiples after so many cycles. */
 const CHECK_EVERY_CYCLES = 24;
+const FIRST_CHECK_CYCLES = 8;
 /** Samples missing altogether for longer than this many cycles: start afresh. */
 const LONGEST_SILENCE_CYCLES = 3;
 /** Standard uncertainty of the first pulse's time, in cycles. */
@@ -103,6 +104,7 @@ export class CycleTracker {
   #successes = 0;
   #searches = 0;
   #cyclesSinceCheck = 0;
+  #checkAfterCycles = FIRST_CHECK_CYCLES;
   /** Cycles already handed out end here: a new lock does not go behind it. */
   #doneUntilS = Number.NEGATIVE_INFINITY;
   #nextIndex = 0;
@@ -254,6 +256,7 @@ export class CycleTracker {
     this.#alignToFirst(followers);
     for (const follower of followers) follower.next = this.#nextIndex;
     this.#followers = followers;
+    this.#checkAfterCycles = FIRST_CHECK_CYCLES;
     this.#clock = new CrankClock(this.#nextIndex, fromS, periodS, FIRST_UNCERTAINTY * periodS);
     this.#failures = 0;
     this.#successes = 0;
@@ -500,7 +503,8 @@ export class CycleTracker {
       return;
     }
     if (!this.#followers[cylinder]!.steers) return;
-    if (++this.#cyclesSinceCheck < CHECK_EVERY_CYCLES * steering) return;
+    if (++this.#cyclesSinceCheck < this.#checkAfterCycles * steering) return;
+    this.#checkAfterCycles = CHECK_EVERY_CYCLES;
     this.#cyclesSinceCheck = 0;
     const holds = periodStillHolds(this.history, clock.periodS, this.#setup.pulsesPerCycle, this.#shortestS);
     if (!holds) this.#lose();

@@ -1,13 +1,11 @@
 /**
- * Finds the length of the engine cycle in a few cycles of pressure, with nothing known beforehand.
- *
- * Each trial period folds the samples of every cylinder onto one cycle and asks how much of their variance
- * the folded mean leaves unexplained: the phase dispersion minimisation of Stellingwerf, Astrophysical Journal
- * 224, 953 (1978). It needs no even sampling, no particular pulse shape and no minimum rate, and all cylinders
- * vote on one period, so a dead one or a damped one does not matter.
+ * Finds the length of the engine cycle in a few cycles of pressure, with nothing known beforehand: the period whose
+ * folded mean explains the pressure of all cylinders best (`folded-variance.ts`). All of them vote on one period, so
+ * a dead one or a damped one does not matter.
  *
  * A period that fits fits twice and three times over as well; the shortest that explains nearly as much is taken.
  */
+import { FoldedVariance } from './folded-variance.ts';
 import type { SampleHistory } from './sample-history.ts';
 
 export interface PeriodFound {
@@ -28,26 +26,35 @@ const ATTEMPTS = [
   { cycles: 4, explains: 0.6 },
   { cycles: 8, explains: 0.35 },
 ] as const;
-const MOST_CYCLES = 8;
+/** Before there are samples for three cycles of the slowest engine, only a fold this good is believed at once. */
+const CLEAR_EXPLAINS = 0.85;
+const UNCLEAR_AFTER_S = 1.5;
 const FEWEST_CYCLES = 3;
-/** Samples wanted in a fold: sparse sampling folds more cycles. */
+/** Sparse sampling folds more cycles, up to so many, until there are so many samples. */
+const SPARSE_CYCLES = 8;
 const WANTED_POINTS = 64;
-/** Samples of one channel in one fold at most: more only cost time. */
-const MOST_POINTS = 560;
 const COARSE_BINS = 12;
 const FINE_BINS = 24;
 /** A channel takes part if some period explains this much of it. */
 const LEAST_EXPLAINED = 0.3;
 /** A fraction of the best period is preferred if it explains this part of what the best one does. */
 const PREFER_SHORTER = 0.84;
-/** Standard deviations of chance that are taken off what a fold explains. */
-const CHANCE_SIGMAS = 3;
-/** A fold counts in full if its samples vary by this part of what the channel does in a second. */
-const LEAST_SHARE = 0.4;
-/** Fractions of the best trial that are tried. */
+/** And a longer one that explains as much if its fold is smoother by this factor: the shorter is an alias of sparse sampling. */
+const SMOOTHER = 0.6;
+/** Fractions and multiples of the best trial that are tried. */
 const MOST_FRACTION = 6;
-/** Swings smaller than this are no pulse [kPa]. */
-const LEAST_SWING_KPA = 0.15;
+const MOST_MULTIPLE = 4;
+/** The neighbourhood of a trial is searched in so many steps of this size either side, relative. */
+const FINE_STEPS = 10;
+const FINE_STEP = 0.001;
+/**
+ * A found period must also explain this much of a longer stretch: a short one can fit the quiet part of a pulse by
+ * chance, but never a whole pulse.
+ */
+const PROVEN_OVER_S = 0.4;
+const PROVEN_OVER_CYCLES = 6;
+const PROVEN_EXPLAINS = 0.25;
+const FEWEST_ROWS = 12;
 
 /**
  * @param shortestS shortest period looked for [s]
@@ -61,62 +68,99 @@ export function searchPeriod(
   longestS: number,
   pulsesPerCycle: readonly number[],
 ): PeriodFound | null {
-  if (history.finalRows - history.firstRow < 12) return null;
-  const spanS = history.timeOfRow(history.finalRows - 1) - history.timeOfRow(history.firstRow);
-  const longest = Math.min(longestS, spanS / FEWEST_CYCLES);
+  if (history.finalRows - history.firstRow < FEWEST_ROWS) return null;
+  const folds = new FoldedVariance(history);
+  const longest = Math.min(longestS, folds.spanS / FEWEST_CYCLES);
   if (longest < shortestS) return null;
-  for (const attempt of ATTEMPTS) {
-    const found = attemptSearch(
-      history,
-      shortestS,
-      longest,
-      pulsesPerCycle,
-      attempt.cycles,
-      attempt.explains,
-    );
-    if (found !== null) return found;
+  for (const { cycles, explains } of ATTEMPTS) {
+    const windowOf = (periodS: number): number => {
+      const sparseS = Math.min(SPARSE_CYCLES * periodS, WANTED_POINTS * history.usualIntervalS);
+      return Math.min(folds.spanS, Math.max(cycles * periodS, sparseS));
+    };
+    const found = attempt(folds, shortestS, longest, pulsesPerCycle, windowOf);
+    const needed = folds.spanS < UNCLEAR_AFTER_S ? Math.max(CLEAR_EXPLAINS, explains) : explains;
+    if (found !== null && found.score >= needed && proven(folds, found, pulsesPerCycle)) {
+      const { periodS } = found;
+      return {
+        periodS,
+        fromS: folds.endS - Math.min(folds.spanS, Math.max(cycles, SPARSE_CYCLES) * periodS),
+        explained: pulsesPerCycle.map((pulses, channel) =>
+          folds.explained(channel, periodS / pulses, windowOf(periodS), FINE_BINS),
+        ),
+      };
+    }
   }
   return null;
 }
 
-function attemptSearch(
+/**
+ * Whether a period that is being followed is still the shortest that explains the pressure: neither a multiple of the
+ * true one nor a fraction of it.
+ */
+export function periodStillHolds(
   history: SampleHistory,
-  shortestS: number,
-  longest: number,
+  periodS: number,
   pulsesPerCycle: readonly number[],
-  cycles: number,
-  explains: number,
-): PeriodFound | null {
-  const endS = history.timeOfRow(history.finalRows - 1);
-  const spanS = endS - history.timeOfRow(history.firstRow);
-  const trials = Math.ceil(Math.log(longest / shortestS) / TRIAL_STEP) + 1;
-  const channels = history.channels;
+  shortestS: number,
+): boolean {
+  const folds = new FoldedVariance(history);
+  if (folds.spanS < 2 * FEWEST_CYCLES * periodS) return true;
+  const windowS = Math.min(folds.spanS, SPARSE_CYCLES * periodS);
+  const explained = (trialS: number, channel: number): number =>
+    folds.explained(channel, trialS / pulsesPerCycle[channel]!, windowS, COARSE_BINS);
+  const voters = pulsesPerCycle
+    .map((_, channel) => channel)
+    .filter(
+      (channel) => Math.max(explained(periodS, channel), explained(2 * periodS, channel)) >= LEAST_EXPLAINED,
+    );
+  if (voters.length === 0) return true;
+  const score = (trialS: number): number => pooled(voters.map((channel) => explained(trialS, channel)));
+  const roughness = (trialS: number): number =>
+    pooled(voters.map((c) => -folds.roughness(c, trialS / pulsesPerCycle[c]!, windowS, COARSE_BINS)));
+  const present = { periodS, score: score(periodS) };
+  const others = [1 / 3, 1 / 2, 2, 3]
+    .map((factor) => factor * periodS)
+    .filter((otherS) => otherS >= shortestS)
+    .map((otherS) => refine(otherS, score));
+  // A speed that changes within the window blurs every fold: then nothing can be said.
+  if (Math.max(present.score, ...others.map((other) => other.score)) < 2 * LEAST_EXPLAINED) return true;
+  return simplest([...others, present], roughness).periodS === periodS;
+}
+
+interface Scored {
+  readonly periodS: number;
+  readonly score: number;
+  readonly voters: readonly number[];
+}
+
+function attempt(
+  folds: FoldedVariance,
+  shortestS: number,
+  longestS: number,
+  pulsesPerCycle: readonly number[],
+  windowOf: (periodS: number) => number,
+): Scored | null {
+  const channels = pulsesPerCycle.length;
+  const trials = Math.ceil(Math.log(longestS / shortestS) / TRIAL_STEP) + 1;
   const table = new Float64Array(trials * channels);
   const best = new Float64Array(channels);
-  const overall = Array.from({ length: channels }, (_, c) => overallVariance(history, c, endS));
   for (let trial = 0; trial < trials; trial++) {
     const periodS = shortestS * Math.exp(trial * TRIAL_STEP);
     for (let channel = 0; channel < channels; channel++) {
-      const explained = explainedBy(
-        history,
+      const explained = folds.explained(
         channel,
         periodS / pulsesPerCycle[channel]!,
-        endS,
-        spanS,
-        cycles,
+        windowOf(periodS),
         COARSE_BINS,
-        overall[channel]!,
       );
       table[trial * channels + channel] = explained;
       if (explained > best[channel]!) best[channel] = explained;
     }
   }
-  const voters: number[] = [];
-  for (let channel = 0; channel < channels; channel++) {
-    if (best[channel]! >= LEAST_EXPLAINED) voters.push(channel);
-  }
+  const voters = pulsesPerCycle
+    .map((_, channel) => channel)
+    .filter((channel) => best[channel]! >= LEAST_EXPLAINED);
   if (voters.length === 0) return null;
-
   let bestTrial = 0;
   let bestScore = -1;
   for (let trial = 0; trial < trials; trial++) {
@@ -127,197 +171,72 @@ function attemptSearch(
     }
   }
   const score = (periodS: number): number =>
-    pooled(
-      voters.map((c) =>
-        explainedBy(history, c, periodS / pulsesPerCycle[c]!, endS, spanS, cycles, FINE_BINS, overall[c]!),
-      ),
-    );
-  const coarseS = shortestS * Math.exp(bestTrial * TRIAL_STEP);
-  const top = refine(coarseS, score);
-  let chosen = top;
-  for (let part = MOST_FRACTION; part >= 2; part--) {
-    if (top.periodS / part < shortestS) continue;
-    const shorter = refine(top.periodS / part, score);
-    if (shorter.score >= PREFER_SHORTER * top.score) {
-      chosen = shorter;
-      break;
-    }
+    pooled(voters.map((c) => folds.explained(c, periodS / pulsesPerCycle[c]!, windowOf(periodS), FINE_BINS)));
+  const top = refine(shortestS * Math.exp(bestTrial * TRIAL_STEP), score);
+  const candidates = [top];
+  for (let part = 2; part <= MOST_FRACTION; part++) {
+    if (top.periodS / part >= shortestS) candidates.push(refine(top.periodS / part, score));
   }
-  if (chosen.score < explains) return null;
-  return {
-    periodS: chosen.periodS,
-    fromS: endS - Math.min(spanS, cycles * chosen.periodS),
-    explained: Array.from({ length: channels }, (_, c) =>
-      explainedBy(
-        history,
-        c,
-        chosen.periodS / pulsesPerCycle[c]!,
-        endS,
-        spanS,
-        cycles,
-        FINE_BINS,
-        overall[c]!,
-      ),
-    ),
-  };
+  for (let times = 2; times <= MOST_MULTIPLE; times++) {
+    if (top.periodS * times <= longestS) candidates.push(refine(top.periodS * times, score));
+  }
+  const roughness = (periodS: number): number =>
+    pooled(
+      voters.map((c) => -folds.roughness(c, periodS / pulsesPerCycle[c]!, windowOf(periodS), FINE_BINS)),
+    );
+  return { ...simplest(candidates, roughness), voters };
 }
 
-/**
- * Whether a period that is being followed is still the shortest that explains the pressure: neither a multiple
- * of the true one nor a fraction of it.
- */
-export function periodStillHolds(
-  history: SampleHistory,
-  periodS: number,
-  pulsesPerCycle: readonly number[],
-  shortestS: number,
-): boolean {
-  const endS = history.timeOfRow(history.finalRows - 1);
-  const spanS = endS - history.timeOfRow(history.firstRow);
-  if (spanS < 2 * FEWEST_CYCLES * periodS) return true;
-  const overall = Array.from({ length: history.channels }, (_, c) => overallVariance(history, c, endS));
-  const cycles = MOST_CYCLES;
-  const score = (trialS: number): number => {
-    const explained: number[] = [];
-    for (let channel = 0; channel < history.channels; channel++) {
-      const part = explainedBy(
-        history,
-        channel,
-        trialS / pulsesPerCycle[channel]!,
-        endS,
-        spanS,
-        cycles,
-        COARSE_BINS,
-        overall[channel]!,
-      );
-      const alone = explainedBy(
-        history,
-        channel,
-        periodS / pulsesPerCycle[channel]!,
-        endS,
-        spanS,
-        cycles,
-        COARSE_BINS,
-        overall[channel]!,
-      );
-      if (Math.max(part, alone) >= LEAST_EXPLAINED) explained.push(part);
+interface Candidate {
+  readonly periodS: number;
+  readonly score: number;
+}
+
+/** The shortest candidate that explains nearly as much as any, unless a longer one folds into a much smoother pulse. */
+function simplest(
+  candidates: readonly Candidate[],
+  negativeRoughness: (periodS: number) => number,
+): Candidate {
+  const most = Math.max(...candidates.map((one) => one.score));
+  const good = candidates
+    .filter((one) => one.score >= PREFER_SHORTER * most)
+    .sort((a, b) => a.periodS - b.periodS);
+  let chosen = good[0]!;
+  let rough = -negativeRoughness(chosen.periodS);
+  for (const longer of good.slice(1)) {
+    const its = -negativeRoughness(longer.periodS);
+    if (its < SMOOTHER * rough) {
+      chosen = longer;
+      rough = its;
     }
-    return explained.length === 0 ? 0 : pooled(explained);
-  };
-  const present = score(periodS);
-  // A speed that changes within the window blurs every fold: then nothing can be said.
-  if (present < 2 * LEAST_EXPLAINED) return true;
-  for (const part of [2, 3]) {
-    if (periodS / part >= shortestS && score(periodS / part) >= 0.92 * present) return false;
   }
-  return score(2 * periodS) * PREFER_SHORTER * PREFER_SHORTER < present;
+  return chosen;
+}
+
+function proven(folds: FoldedVariance, found: Scored, pulsesPerCycle: readonly number[]): boolean {
+  const windowS = Math.min(folds.spanS, Math.max(PROVEN_OVER_S, PROVEN_OVER_CYCLES * found.periodS));
+  const explained = found.voters.map((channel) =>
+    folds.explained(channel, found.periodS / pulsesPerCycle[channel]!, windowS, COARSE_BINS),
+  );
+  return pooled(explained) >= PROVEN_EXPLAINS;
 }
 
 /** Mean over the channels, the worst of three or more left out: one cylinder that fires every other time must not double the period. */
-function pooled(explained: number[]): number {
-  if (explained.length < 3) return explained.reduce((sum, value) => sum + value, 0) / explained.length;
-  const worst = Math.min(...explained);
-  return (explained.reduce((sum, value) => sum + value, 0) - worst) / (explained.length - 1);
+function pooled(explained: readonly number[]): number {
+  const sum = explained.reduce((total, value) => total + value, 0);
+  if (explained.length < 3) return sum / explained.length;
+  return (sum - Math.min(...explained)) / (explained.length - 1);
 }
 
 function refine(
   aroundS: number,
   score: (periodS: number) => number,
 ): { readonly periodS: number; readonly score: number } {
-  let periodS = aroundS;
-  let best = score(aroundS);
-  for (let step = -10; step <= 10; step++) {
-    const trialS = aroundS * (1 + step * 0.001);
-    const trial = score(trialS);
-    if (trial > best) {
-      best = trial;
-      periodS = trialS;
-    }
+  let best = { periodS: aroundS, score: score(aroundS) };
+  for (let step = -FINE_STEPS; step <= FINE_STEPS; step++) {
+    const periodS = aroundS * (1 + step * FINE_STEP);
+    const trial = score(periodS);
+    if (trial > best.score) best = { periodS, score: trial };
   }
-  return { periodS, score: best };
-}
-
-const sums = new Float64Array(FINE_BINS);
-const counts = new Float64Array(FINE_BINS);
-
-/** 1 - (variance within the bins) / (variance of all), over the newest cycles; 0 when there is nothing to explain. */
-function explainedBy(
-  history: SampleHistory,
-  channel: number,
-  periodS: number,
-  endS: number,
-  spanS: number,
-  cycles: number,
-  mostBins: number,
-  overall: number,
-): number {
-  const wantedS = Math.min(MOST_CYCLES * periodS, WANTED_POINTS * history.usualIntervalS);
-  const windowS = Math.min(spanS, Math.max(cycles * periodS, wantedS));
-  const { values, times, mask } = history.column(channel);
-  const lastRow = history.finalRows - 1;
-  const firstRow = Math.max(history.firstRow, history.rowAtOrBefore(channel, endS - windowS) + 1);
-  const rows = lastRow - firstRow + 1;
-  const stride = Math.max(1, Math.floor(rows / MOST_POINTS));
-  const points = Math.floor((rows + stride - 1) / stride);
-  const bins = Math.min(mostBins, Math.floor(points / 4));
-  if (bins < 4) return 0;
-  sums.fill(0, 0, bins);
-  counts.fill(0, 0, bins);
-  const originS = times[firstRow & mask]!;
-  const shift = values[firstRow & mask]!;
-  const perPeriod = 1 / periodS;
-  let sum = 0;
-  let squares = 0;
-  let lowest = Number.POSITIVE_INFINITY;
-  let highest = Number.NEGATIVE_INFINITY;
-  for (let row = firstRow; row <= lastRow; row += stride) {
-    const at = row & mask;
-    const value = values[at]! - shift;
-    const turns = (times[at]! - originS) * perPeriod;
-    const bin = ((turns - Math.floor(turns)) * bins) | 0;
-    sums[bin] = sums[bin]! + value;
-    counts[bin] = counts[bin]! + 1;
-    sum += value;
-    squares += value * value;
-    if (value < lowest) lowest = value;
-    if (value > highest) highest = value;
-  }
-  if (!(highest - lowest > LEAST_SWING_KPA)) return 0;
-  const total = squares - (sum * sum) / points;
-  if (!(total > 0)) return 0;
-  let between = 0;
-  let used = 0;
-  for (let bin = 0; bin < bins; bin++) {
-    if (counts[bin]! > 0) {
-      between += (sums[bin]! * sums[bin]!) / counts[bin]!;
-      used++;
-    }
-  }
-  if (points - used < 2) return 0;
-  const within = (squares - between) / (points - used);
-  const explained = 1 - within / (total / (points - 1));
-  // Few samples in many bins explain something by chance: count on the unlucky side of that.
-  const chance = (CHANCE_SIGMAS * Math.sqrt(2 * (used - 1))) / points;
-  // A short window that caught only the quiet part of a pulse explains nothing of the whole.
-  const share = total / (points * Math.max(1e-12, LEAST_SHARE * overall));
-  return Math.max(0, explained - chance * (1 - explained)) * Math.min(1, share);
-}
-
-/** Variance of one channel over the last second [kPa²]. */
-function overallVariance(history: SampleHistory, channel: number, endS: number): number {
-  const { values, mask } = history.column(channel);
-  const lastRow = history.finalRows - 1;
-  const firstRow = Math.max(history.firstRow, history.rowAtOrBefore(channel, endS - 1) + 1);
-  const stride = Math.max(1, Math.floor((lastRow - firstRow) / MOST_POINTS));
-  const shift = values[lastRow & mask]!;
-  let count = 0;
-  let sum = 0;
-  let squares = 0;
-  for (let row = firstRow; row <= lastRow; row += stride) {
-    const value = values[row & mask]! - shift;
-    count++;
-    sum += value;
-    squares += value * value;
-  }
-  return count < 2 ? 0 : (squares - (sum * sum) / count) / (count - 1);
+  return best;
 }
