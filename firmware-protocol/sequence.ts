@@ -70,6 +70,12 @@ export class SampleSequence {
     if (sample.sequence === newest.sequence && sample.timeTicks === newest.timeTicks) {
       return this.#result('duplicate', 0, this.#index, this.#timeTicks);
     }
+    // Before the way forward: a step back is also a very long way forward, round both counters.
+    const back = sequenceDifference(newest.sequence, sample.sequence);
+    const backTicks = timeDifferenceTicks(newest.timeTicks, sample.timeTicks);
+    if (back < 0 && back >= -MAX_LATE_SAMPLES && backTicks < 0 && this.#agree(-back, -backTicks)) {
+      return this.#result('late', 0, this.#index + back, this.#timeTicks + backTicks);
+    }
     const forwardTicks = modulo(sample.timeTicks - newest.timeTicks, TIME_MODULUS_TICKS);
     const steps = this.#stepsForward(
       modulo(sample.sequence - newest.sequence, SEQUENCE_MODULUS),
@@ -80,11 +86,6 @@ export class SampleSequence {
       this.#index += steps;
       this.#timeTicks += forwardTicks;
       return this.#result(steps === 1 ? 'next' : 'gap', steps - 1, this.#index, this.#timeTicks);
-    }
-    const back = sequenceDifference(newest.sequence, sample.sequence);
-    const backTicks = timeDifferenceTicks(newest.timeTicks, sample.timeTicks);
-    if (back < 0 && back >= -MAX_LATE_SAMPLES && backTicks < 0 && this.#agree(-back, -backTicks)) {
-      return this.#result('late', 0, this.#index + back, this.#timeTicks + backTicks);
     }
     this.#epoch++;
     return this.#begin('restart', sample);

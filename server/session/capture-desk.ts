@@ -7,6 +7,7 @@ import type { CaptureStore } from '../jobs/capture-store.ts';
 import { Capture } from './capture.ts';
 import type { Outcome } from './measuring-parts.ts';
 import type { MeasuringPipeline } from './measuring-pipeline.ts';
+import type { TakenSample } from './sample-intake.ts';
 
 export interface CaptureDeskOptions {
   readonly clock: Clock;
@@ -113,10 +114,11 @@ export class CaptureDesk {
     if (this.#capture !== null && !sameBoard(this.#identity, identity)) this.interrupt();
   }
 
-  take(line: SampleLine, timeTicks: number, absoluteKpa: ArrayLike<number>): void {
+  take(line: SampleLine, taken: TakenSample, absoluteKpa: ArrayLike<number>): void {
     const capture = this.#capture;
     if (capture === null) return;
-    if (!this.#guard(() => capture.take(line, timeTicks, absoluteKpa))) this.interrupt();
+    const saved = this.#guard(() => capture.take(line, taken.timeTicks, absoluteKpa, taken.missing));
+    if (!saved) this.interrupt();
   }
 
   break(): void {

@@ -3,6 +3,7 @@ import type { CaptureLabel, CaptureSummary, Setup } from '../contract/live.ts';
 import type { CaptureFigures, CaptureStore } from '../jobs/capture-store.ts';
 import type { Reading } from '../signal/reading.ts';
 import type { ChannelScales, MeasuringInstrument } from './measuring-parts.ts';
+import { passGap } from './sample-gap.ts';
 import { channelDelaysS } from './sample-intake.ts';
 
 /** A dead battery costs at most this much of a capture [s]. */
@@ -66,8 +67,16 @@ export class Capture {
     });
   }
 
-  /** @throws whatever the store throws when it cannot write */
-  take(line: SampleLine, timeTicks: number, absoluteKpa: ArrayLike<number>): void {
+  /**
+   * @param missing samples that did not arrive in front of this one
+   * @throws whatever the store throws when it cannot write
+   */
+  take(line: SampleLine, timeTicks: number, absoluteKpa: ArrayLike<number>, missing = 0): void {
+    const { clockRateHz } = this.#start.identity;
+    if (missing > 0 && this.#firstTicks !== null) {
+      const gap = { fromS: this.#lastTicks / clockRateHz, toS: timeTicks / clockRateHz, missing };
+      passGap(this.#start.instrument, gap, absoluteKpa.length);
+    }
     this.#firstTicks ??= timeTicks;
     if (this.#timeTicks.length > 0 && timeTicks - this.#timeTicks[0]! >= this.#chunkTicks) this.flush();
     this.#timeTicks.push(timeTicks);
@@ -76,7 +85,7 @@ export class Capture {
     }
     this.#samples++;
     this.#lastTicks = timeTicks;
-    this.#start.instrument.push(timeTicks / this.#start.identity.clockRateHz, absoluteKpa);
+    this.#start.instrument.push(timeTicks / clockRateHz, absoluteKpa);
   }
 
   /** The cable was pulled or samples were lost: what comes next does not join on. What there is is made safe. */
@@ -124,8 +133,11 @@ export class Capture {
       durationS: this.#firstTicks === null ? 0 : (this.#lastTicks - this.#firstTicks) / identity.clockRateHz,
       samples: this.#samples,
       cylinders: Math.min(setup.cylinders, identity.sensorTypes.length),
-      ...figures,
+      spreadKpa: figures.spreadKpa,
+      spreadExpandedKpa: figures.spreadExpandedKpa,
       gapsKpa: [...figures.gapsKpa],
+      idleRpm: figures.idleRpm,
+      roughnessScore: figures.roughnessScore,
       softwareVersion,
     };
   }
@@ -138,5 +150,12 @@ export function captureFigures(reading: Reading): CaptureFigures {
     gapsKpa: reading.cylinders.map((cylinder) => cylinder.gapKpa),
     idleRpm: reading.engine.idleRpm,
     roughnessScore: reading.roughness.score,
+    cylinders: reading.cylinders.map((cylinder) => ({
+      vacuumKpa: cylinder.vacuumKpa,
+      vacuumStandardErrorKpa: cylinder.vacuumStandardErrorKpa,
+      vacuumSdKpa: cylinder.vacuumSdKpa,
+      vacuumExpandedKpa: cylinder.vacuumExpandedKpa,
+      cycles: cylinder.cycles,
+    })),
   };
 }

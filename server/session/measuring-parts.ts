@@ -2,6 +2,7 @@
 import type { IdentityLine } from '../../firmware-protocol/lines.ts';
 import type { ErrorCode } from '../error-catalogue.ts';
 import type { EngineSetup } from '../signal/engine-setup.ts';
+import type { BalanceTerms } from '../signal/instrument.ts';
 import type { FoldedWaveform, Reading } from '../signal/reading.ts';
 
 /** The measurement proper: samples in, reading out. */
@@ -9,11 +10,17 @@ export interface MeasuringInstrument {
   /** @param absoluteKpa one per cylinder, NaN = missing */
   push(timeS: number, absoluteKpa: ArrayLike<number>): void;
   breakInSamples(): void;
+  /** Other terms of comparison without starting to measure afresh. */
+  setTerms(terms: BalanceTerms): void;
   reading(): Reading;
   folded(): readonly FoldedWaveform[];
 }
 
-export type NewInstrument = (setup: EngineSetup, channelDelaysS: readonly number[]) => MeasuringInstrument;
+export type NewInstrument = (
+  setup: EngineSetup,
+  channelDelaysS: readonly number[],
+  scales: ChannelScales,
+) => MeasuringInstrument;
 
 /** From raw counts to absolute pressure for every channel of one board. */
 export interface ChannelScales {

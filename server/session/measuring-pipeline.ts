@@ -3,6 +3,7 @@ import type { Pulses, Setup } from '../contract/live.ts';
 import type { Reading } from '../signal/reading.ts';
 import type { ChannelScales, MeasuringInstrument, NewInstrument, ScalesFor } from './measuring-parts.ts';
 import { PulseTrace } from './pulse-trace.ts';
+import { passGap, type SampleGap } from './sample-gap.ts';
 import { channelDelaysS, SampleIntake, type TakenSample } from './sample-intake.ts';
 import { engineSetup } from './setup-change.ts';
 
@@ -45,21 +46,30 @@ export class MeasuringPipeline {
 
   newInstrument(setup: Setup): MeasuringInstrument {
     const engine = engineSetup(setup, this.identity.sensorTypes.length);
-    return this.#parts.newInstrument(engine, channelDelaysS(this.identity).slice(0, engine.cylinders));
+    const delaysS = channelDelaysS(this.identity).slice(0, engine.cylinders);
+    return this.#parts.newInstrument(engine, delaysS, this.scales);
   }
 
-  /** Starts measuring afresh where the engine or what it is measured from changed. */
+  /** Starts measuring afresh where the engine is another; other terms of comparison hold from now on. */
   useSetup(setup: Setup): void {
-    const before = this.cylinders;
+    const channels = this.identity.sensorTypes.length;
+    const before = engineSetup(this.#setup, channels);
+    const after = engineSetup(setup, channels);
     this.#setup = setup;
+    if (before.cylinders === after.cylinders && before.strokes === after.strokes) {
+      this.#instrument.setTerms(after);
+      return;
+    }
     this.#instrument = this.newInstrument(setup);
-    if (this.cylinders !== before) this.#trace = new PulseTrace(this.cylinders, this.identity.sampleRateHz);
+    this.#trace = new PulseTrace(after.cylinders, this.identity.sampleRateHz);
   }
 
   /** Only where `use` is true has the sample been measured and does `absoluteKpa` belong to it. */
   take(line: SampleLine, arrivedMs: number): TakenSample {
+    const fromS = this.timeS;
     const taken = this.#intake.take(line, arrivedMs);
-    if (taken.order === 'gap' || taken.order === 'restart') this.break();
+    if (taken.order === 'restart') this.break();
+    if (taken.order === 'gap') this.#gap({ fromS, toS: this.timeS, missing: taken.missing });
     if (!taken.use) return taken;
     for (let channel = 0; channel < line.counts.length; channel++) {
       this.absoluteKpa[channel] = this.scales.absoluteKpa(
@@ -78,6 +88,17 @@ export class MeasuringPipeline {
   /** Pressure of the channels that have a cylinder. */
   measured(): Float64Array {
     return this.absoluteKpa.subarray(0, this.cylinders);
+  }
+
+  #gap(gap: SampleGap): void {
+    passGap(this.#instrument, gap, this.cylinders);
+    this.#trace.break((gap.fromS + gap.toS) / 2);
+  }
+
+  /** The link was lost or stalled. */
+  interrupt(): void {
+    this.#intake.break();
+    this.break();
   }
 
   break(): void {

@@ -181,7 +181,7 @@ export class MeasuringSession implements LinkListener {
     this.#captures.boardChangedTo(line);
     if (this.#pipeline !== null && sameBoard(this.#pipeline.identity, line)) return;
     this.#boardBarometricKpa = null;
-    this.#pipeline = new MeasuringPipeline(line, this.#setup, this.#pipeline?.timeS ?? 0, this.#options);
+    this.#pipeline = new MeasuringPipeline(line, this.#setup, this.#timeS(), this.#options);
     this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
     this.#publishSource();
   }
@@ -193,10 +193,8 @@ export class MeasuringSession implements LinkListener {
     if (taken.order !== 'next' && taken.order !== 'first') {
       if (taken.order === 'gap') this.onCount('lost-samples', taken.missing);
       else this.onCount(ORDER_COUNTERS[taken.order]);
-      if (taken.order === 'gap' || taken.order === 'restart') {
-        this.#captures.break();
-        this.#keyOff?.reset();
-      }
+      if (taken.order === 'restart') this.#captures.break();
+      if (taken.order === 'gap' || taken.order === 'restart') this.#keyOff?.reset();
     }
     if (!taken.use) {
       if (taken.order === 'next' || taken.order === 'gap') this.onCount('wrong-channel-count');
@@ -204,7 +202,7 @@ export class MeasuringSession implements LinkListener {
     }
     this.#newestArrivedMs = arrivedMs;
     this.#keyOff?.push(pipeline.timeS, pipeline.measured());
-    this.#captures.take(line, taken.timeTicks, pipeline.measured());
+    this.#captures.take(line, taken, pipeline.measured());
   }
 
   onAmbient({ pressurePa }: AmbientLine): void {
@@ -236,6 +234,12 @@ export class MeasuringSession implements LinkListener {
     this.#options.log(`source: ${end.code}: ${end.detail}`);
   }
 
+  /** Session time now [s]: of the newest sample, and what has passed since. */
+  #timeS(): number {
+    if (this.#pipeline === null) return 0;
+    return this.#pipeline.timeS + (this.#options.clock.nowMs() - this.#newestArrivedMs) / 1000;
+  }
+
   #takeSetup(setup: Setup): void {
     const before = this.#setup;
     this.#setup = setup;
@@ -256,7 +260,7 @@ export class MeasuringSession implements LinkListener {
   #lose(): void {
     const pipeline = this.#pipeline;
     if (pipeline === null) return;
-    pipeline.break();
+    pipeline.interrupt();
     this.#captures.break();
     this.#keyOff?.reset();
     this.#lastUpdate = blankUpdate(pipeline.cylinders, pipeline.timeS, this.#options.clock.wallMs());
