@@ -20,8 +20,13 @@ export interface EngineParameters {
   readonly exhaustClosesDeg: number;
   readonly burnStartsDeg: number;
   readonly burnLengthDeg: number;
-  /** Heat that the gas keeps per kilogram of fresh charge burnt [J/kg]. */
+  /** Heat of a kilogram of mixture that burns well [J/kg]. */
   readonly heatPerKg: number;
+  /**
+   * Filling, as a part of the displacement at ambient density, at which half of that heat is set free in time: the
+   * thin, diluted charge of an idling engine burns slowly and late.
+   */
+  readonly halfHeatFill: number;
   readonly ambientPa: number;
   readonly ambientK: number;
   readonly exhaustPa: number;
@@ -56,23 +61,24 @@ export function engineParameters(layout: EngineLayout, ambientKpa: number): Engi
     compressionRatio: 10.5,
     rodToRadius: 3.9,
     portVolumeM3: 0.7 * displacementM3,
-    idleAreaM2: 5.9e-6 * size,
-    fullAreaM2: 7e-4 * size,
-    intakeValveAreaM2: 4.5e-4 * size,
-    exhaustValveAreaM2: 3.5e-4 * size,
+    idleAreaM2: 6.15e-6 * size,
+    fullAreaM2: 9e-4 * size,
+    intakeValveAreaM2: 7e-4 * size,
+    exhaustValveAreaM2: 5.5e-4 * size,
     intakeOpensDeg: 350,
     intakeClosesDeg: 590,
     exhaustOpensDeg: 135,
     exhaustClosesDeg: 370,
     burnStartsDeg: 706,
     burnLengthDeg: 65,
-    heatPerKg: 1e6,
+    heatPerKg: 2.6e6,
+    halfHeatFill: 0.45,
     ambientPa: ambientKpa * 1000,
     ambientK: 298,
     exhaustPa: ambientKpa * 1000 + 1_000,
     exhaustK: 850,
-    frictionBasePa: 25_000,
-    frictionSlopePa: 660,
+    frictionBasePa: 50_000,
+    frictionSlopePa: 350,
     inertiaKgM2: layout.inertiaKgM2,
     starterTorqueNm: 30 * size * (1 + 0.35 * layout.cylinders),
   };

@@ -46,6 +46,8 @@ export class Engine {
   timeS = 0;
   /** Crank speed [rad/s]. */
   speedRadS: number;
+  /** Steady part of the torque that the brake takes from the engine, while a speed is held [N m]. */
+  brakeTorqueNm = 0;
   /** The starter motor is engaged. */
   starter = false;
   /** Port pressure per cylinder [Pa absolute]. */
@@ -70,6 +72,7 @@ export class Engine {
   readonly #airArea: Float64Array;
   /** Part of the intake valve's opening in this cycle, 0 when it stays shut. */
   readonly #breathing: Float64Array;
+  readonly #fullChargeKg: number;
   #coolingPerS = 0;
   /** Crank degrees since the spark; beyond the burn length when nothing burns. */
   readonly #burnDeg: Float64Array;
@@ -95,6 +98,7 @@ export class Engine {
     );
     this.#intakeLift = liftTable(parameters.intakeOpensDeg, parameters.intakeClosesDeg);
     this.#exhaustLift = liftTable(parameters.exhaustOpensDeg, parameters.exhaustClosesDeg);
+    this.#fullChargeKg = (ambientPa * parameters.displacementM3) / (AIR_GAS_CONSTANT * ambientK);
     this.#quality = Array.from({ length: n }, (_, cyl) => new FiringQuality(random.fork(2 * cyl)));
     this.#chance = Array.from({ length: n }, (_, cyl) => random.fork(2 * cyl + 1));
     this.#slides = Array.from({ length: n }, () => new VacuumSlide());
@@ -177,14 +181,22 @@ export class Engine {
       torqueNm += parameters.starterTorqueNm * Math.max(0, 1 - this.speedRadS / STARTER_FREE_RAD_S);
       if (this.speedRadS > STARTER_RELEASE_RAD_S) this.starter = false;
     }
+    if (controls.heldRpm !== null) torqueNm -= this.#brakeTorque(controls.heldRpm * RAD_S_PER_RPM, dtS);
     let speed = this.speedRadS + (torqueNm / parameters.inertiaKgM2) * dtS;
     if (controls.heldRpm !== null) {
-      const pull = HELD_RATE_PER_S * dtS;
-      speed = (speed + pull * controls.heldRpm * RAD_S_PER_RPM) / (1 + pull);
+      speed = Math.max(speed, STALL_RAD_S);
     } else if (!this.starter && speed < STALL_RAD_S) {
       speed = 0;
     }
     this.speedRadS = Math.max(0, speed);
+  }
+
+  /** A brake that also drives: soft enough that the crank keeps its unevenness within a turn. */
+  #brakeTorque(heldRadS: number, dtS: number): number {
+    const { inertiaKgM2 } = this.parameters;
+    const over = this.speedRadS - heldRadS;
+    this.brakeTorqueNm += inertiaKgM2 * BRAKE_RATE_PER_S ** 2 * 0.5 * over * dtS;
+    return this.brakeTorqueNm + inertiaKgM2 * BRAKE_RATE_PER_S * over;
   }
 
   /** @returns work of the gas on the piston [J] */
@@ -316,7 +328,9 @@ export class Engine {
     const swing = 1 + controls.mixtureSwing * Math.sin((2 * Math.PI * timeS) / controls.mixtureSwingPeriodS);
     const freshKg = this.#cylinderKg[cyl]! - this.#cylinderBurntKg[cyl]!;
     this.#burnKg[cyl] = freshKg;
-    this.#burnHeatJ[cyl] = freshKg * parameters.heatPerKg * quality * swing;
+    const fill = freshKg / this.#fullChargeKg;
+    const burntWell = fill ** 2 / (fill ** 2 + parameters.halfHeatFill ** 2);
+    this.#burnHeatJ[cyl] = freshKg * parameters.heatPerKg * burntWell * quality * swing;
     this.#burnDeg[cyl] = quality > 0 ? burnDeg : Number.POSITIVE_INFINITY;
     this.#listener.onFiring(cyl, timeS, quality);
   }
@@ -388,5 +402,5 @@ const PORT_WARMING_PER_S = 60;
 const STALL_RAD_S = 12;
 const STARTER_FREE_RAD_S = 30;
 const STARTER_RELEASE_RAD_S = 70;
-const HELD_RATE_PER_S = 4;
+const BRAKE_RATE_PER_S = 5;
 const LIMITER_RPM = 9_000;

@@ -162,8 +162,19 @@ export class PracticeBench {
     return (where === 'port' ? this.#port : this.#tap).atKpa(cyl, timeS);
   }
 
+  /** The hand on the throttle, 0 released … 1 fully open; a blip comes on top of it. */
+  get throttle(): number {
+    return this.#hand;
+  }
+
+  set throttle(opening: number) {
+    if (!(opening >= 0 && opening <= 1))
+      throw new RangeError(`A throttle opens from 0 to 1, not to ${opening}`);
+    this.#hand = opening;
+  }
+
   /** Opens the throttle for a moment from now on. `peak` is 0…1. */
-  blip(peak = 0.25): void {
+  blip(peak = 0.4): void {
     this.#blip = { startS: this.timeS, peak };
   }
 
@@ -254,8 +265,8 @@ const DEFAULT_HISTORY_S = 30;
 const DEFAULT_WARM_UP_S = 4;
 /** 9000 r/min. */
 const MOST_CYCLES_PER_S = 75;
-const BLIP_S = 0.45;
-const BLIP_RISE_S = 0.12;
+const BLIP_S = 0.6;
+const BLIP_RISE_S = 0.1;
 const RUNNING_RAD_S = 70;
 /** Longer than this the starter motor is not turned in one go. */
 const STARTER_PATIENCE_S = 5;

@@ -1,8 +1,12 @@
 import type { TrueCycle } from './cycle-log.ts';
-import type { EngineLayout } from './layouts.ts';
+import type { EngineControls } from './engine-controls.ts';
+import { idleTurnsForSpeed } from './idle-speed.ts';
+import { DEFAULT_LAYOUT_ID, type EngineLayout } from './layouts.ts';
 import { PracticeBench, type PracticeBenchOptions } from './practice-bench.ts';
 
 export interface SimulateConfig extends PracticeBenchOptions {
+  /** Turns the idle screw so that the engine runs at this speed by itself [r/min], see `idleTurnsForSpeed`. */
+  readonly idleRpm?: number;
   /** Called before each stretch of simulated time, to turn a screw or blip; `timeS` is the bench's time. */
   readonly script?: (bench: PracticeBench, timeS: number) => void;
   /** How often the script is called [s]. */
@@ -38,7 +42,7 @@ export interface Simulated {
  * run.truthMeanKpa(0, run.cycles[0].startS, run.cycles[0].endS);
  */
 export function simulate(config: SimulateConfig, durationS: number): Simulated {
-  const bench = new PracticeBench({ historyS: durationS + 1, ...config });
+  const bench = new PracticeBench({ historyS: durationS + 1, ...config, controls: controlsFor(config) });
   const n = bench.cylinders;
   const length = Math.max(0, Math.ceil(durationS * bench.sampleRateHz) + 2);
   const timeS = new Float64Array(length);
@@ -78,5 +82,13 @@ export function simulate(config: SimulateConfig, durationS: number): Simulated {
     cycles: bench.trueCycles,
     bench,
     truthMeanKpa: (cyl, t0, t1, where) => bench.truthMeanKpa(cyl, t0, t1, where),
+  };
+}
+
+function controlsFor({ layout, idleRpm, controls, ambientKpa }: SimulateConfig): Partial<EngineControls> {
+  if (idleRpm === undefined) return controls ?? {};
+  return {
+    ...controls,
+    idleTurns: idleTurnsForSpeed(layout ?? DEFAULT_LAYOUT_ID, idleRpm, controls, ambientKpa),
   };
 }

@@ -25,10 +25,10 @@ export class VacuumSlide {
   }
 }
 
-const RESTING_OPENING = 0.09;
+const RESTING_OPENING = 0.045;
 /** The spring and the slide's weight balance this depression (common practice, no source). */
-const SPRING_PA = 1_500;
+const SPRING_PA = 2_500;
 const TRAVEL_S = 0.06;
-const TORN_TRAVEL_S = 0.5;
-const TORN_SHARE = 0.25;
+const TORN_TRAVEL_S = 0.8;
+const TORN_SHARE = 0.15;
 const MAX_RATE = 3;
