@@ -5,11 +5,13 @@ import { addError, type ErrorTally, errorTally } from './error-tally.ts';
 export interface CycleMeanErrors {
   /** Reported cycle mean less the clean mean over the very window that was reported [kPa]. */
   readonly window: ErrorTally;
-  /** Reported cycle mean less the clean mean of the true cycle that the window covers most of [kPa]. */
+  /** Reported cycle mean less the clean mean over exactly one true cycle from the window's start [kPa]. */
+  readonly wholeCycle: ErrorTally;
+  /** Reported cycle mean less the clean mean of the true cycle in which the window's middle lies [kPa]. */
   readonly nearest: ErrorTally;
   /** Windows that are not one whole cycle of the crank: more than 20 % off. */
   readonly notOneCycle: number;
-  /** Share of the true cycles that some window covers at least half of. */
+  /** Share of the true cycles in which the middle of some window of one cycle's length lies. */
   readonly covered: number;
 }
 
@@ -22,6 +24,7 @@ export function cycleMeanErrors(
   channels: readonly number[],
 ): CycleMeanErrors {
   const window = errorTally();
+  const wholeCycle = errorTally();
   const nearest = errorTally();
   let notOneCycle = 0;
   let cycles = 0;
@@ -33,7 +36,9 @@ export function cycleMeanErrors(
     for (const row of rows) {
       if (isOffLength(row, truth)) notOneCycle++;
       addError(window, row.meanVacuumKpa - truth.meanVacuumKpa(channel, row.startS, row.endS));
-      const k = mostCoveredCycle(row, starts);
+      const oneCycleLaterS = row.startS + truth.cycleLengthFrom(row.startS);
+      addError(wholeCycle, row.meanVacuumKpa - truth.meanVacuumKpa(channel, row.startS, oneCycleLaterS));
+      const k = cycleAtMiddle(row, starts);
       if (k < 0) continue;
       if (!isOffLength(row, truth)) seen[k] = 1;
       addError(nearest, row.meanVacuumKpa - truth.meanVacuumKpa(channel, starts[k]!, starts[k + 1]!));
@@ -41,7 +46,13 @@ export function cycleMeanErrors(
     cycles += Math.max(starts.length - 1, 0);
     coveredCycles += seen.reduce((a, b) => a + b, 0);
   }
-  return { window, nearest, notOneCycle, covered: cycles === 0 ? Number.NaN : coveredCycles / cycles };
+  return {
+    window,
+    wholeCycle,
+    nearest,
+    notOneCycle,
+    covered: cycles === 0 ? Number.NaN : coveredCycles / cycles,
+  };
 }
 
 function isOffLength(row: CycleRow, truth: EngineTruth): boolean {
@@ -49,8 +60,8 @@ function isOffLength(row: CycleRow, truth: EngineTruth): boolean {
   return Math.abs(ratio - 1) > HARMONIC_TOLERANCE;
 }
 
-/** Index of the true cycle with which the row's window shares most; -1 when that is less than half of it. */
-function mostCoveredCycle(row: CycleRow, starts: Float64Array): number {
+/** Index of the true cycle in which the window's middle lies; -1 outside the recording's whole cycles. */
+function cycleAtMiddle(row: CycleRow, starts: Float64Array): number {
   const middle = 0.5 * (row.startS + row.endS);
   let low = 0;
   let high = starts.length - 1;

@@ -13,6 +13,7 @@ export interface CaseResult {
 export interface GridSummary {
   /** All cases together. */
   readonly meanKpa: ErrorTally;
+  readonly wholeCycleKpa: ErrorTally;
   readonly nearestKpa: ErrorTally;
   /** One bias per case, with its sign [kPa]. */
   readonly caseBiasKpa: ErrorTally;
@@ -34,6 +35,7 @@ export function* judgeCases(analyser: Analyser, list: Iterable<GridCase>): Gener
 
 export function summarise(results: Iterable<CaseResult>): GridSummary {
   const meanKpa = errorTally();
+  const wholeCycleKpa = errorTally();
   const nearestKpa = errorTally();
   const caseBiasKpa = errorTally();
   const speedPercent = errorTally();
@@ -47,6 +49,7 @@ export function summarise(results: Iterable<CaseResult>): GridSummary {
   for (const { judgement } of results) {
     const { means, speed } = judgement;
     mergeTally(meanKpa, means.window);
+    mergeTally(wholeCycleKpa, means.wholeCycle);
     mergeTally(nearestKpa, means.nearest);
     if (means.window.count > 0) addError(caseBiasKpa, means.window.sum / means.window.count);
     mergeTally(speedPercent, speed.percent);
@@ -60,6 +63,7 @@ export function summarise(results: Iterable<CaseResult>): GridSummary {
   }
   return {
     meanKpa,
+    wholeCycleKpa,
     nearestKpa,
     caseBiasKpa,
     speedPercent,

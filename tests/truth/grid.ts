@@ -30,6 +30,18 @@ export const TROUBLES = [
   'shared manifold',
 ] as const;
 
+/** Troubles of sensors, hoses and the board, not of the engine. */
+export const HARDWARE_TROUBLES: readonly CaseTrouble[] = [
+  'spikes',
+  'gaps',
+  'stamp jitter',
+  'hose lag',
+  'hose ringing',
+  'restrictor',
+  'fallen hose',
+  'blocked hose',
+];
+
 export interface GridCase {
   readonly label: string;
   readonly engineName: 'refill' | 'fourier';

@@ -30,6 +30,7 @@ describe.each([
     const { means, speed, missed } = judged();
     expect(means.window.count).toBeGreaterThan(100);
     expect(means.window.greatest).toBeLessThan(1e-9);
+    expect(means.wholeCycle.greatest).toBeLessThan(1e-6);
     expect(means.nearest.greatest).toBeLessThan(1e-9);
     expect(means.notOneCycle).toBe(0);
     expect(means.covered).toBe(1);
@@ -61,6 +62,23 @@ describe.each([
     expect(speed.percent.count).toBe(0);
     expect(means.notOneCycle).toBe(means.window.count);
     expect(means.covered).toBe(0);
+  });
+
+  it('see a window that is 1 % too long by what it does to the mean of the whole cycle', () => {
+    const analysis = oracleAnalysis(recording);
+    const stretched = {
+      ...analysis,
+      cylinders: analysis.cylinders.map((c, channel) => ({
+        ...c,
+        cycleTable: c.cycleTable.map((row) => {
+          const endS = row.endS + 0.01 * (row.endS - row.startS);
+          return { ...row, endS, meanVacuumKpa: recording.truth.meanVacuumKpa(channel, row.startS, endS) };
+        }),
+      })),
+    };
+    const { means } = judge(recording, stretched);
+    expect(rootMeanSquare(means.window)).toBeLessThan(1e-9);
+    expect(rootMeanSquare(means.wholeCycle)).toBeGreaterThan(0.03);
   });
 
   it('see that only a part was reported', () => {
