@@ -2,7 +2,7 @@
 import type { IdentityLine } from '../../firmware-protocol/lines.ts';
 import type { ErrorCode } from '../error-catalogue.ts';
 import type { EngineSetup } from '../signal/engine-setup.ts';
-import type { BalanceTerms } from '../signal/instrument.ts';
+import type { BalanceTerms, InstrumentOptions } from '../signal/instrument.ts';
 import type { FoldedWaveform, Reading } from '../signal/reading.ts';
 
 /** The measurement proper: samples in, reading out. */
@@ -28,6 +28,8 @@ export interface ChannelScales {
   absoluteKpa(channel: number, counts: number, ambientKpa: number): number;
   /** What a capture keeps to compute the same again: a JSON value. */
   readonly record: unknown;
+  /** What the measurement has to know of the sensors of the first channels: ranges and uncertainties. */
+  instrumentOptions(cylinders: number): InstrumentOptions;
   /** Something about the sensors that the person should know of, or null. */
   readonly trouble: ErrorCode | null;
 }

@@ -187,6 +187,7 @@ export function sessionBench(setup: Partial<Setup> = {}) {
     scalesFor: () => ({
       absoluteKpa: (_channel, counts) => counts / 10,
       record: { kind: 'test' },
+      instrumentOptions: () => ({}),
       trouble: null,
     }),
     newInstrument: (engine, delaysS) => {

@@ -1,0 +1,149 @@
+#!/usr/bin/env node
+/** The command line. The only file that reads the environment. */
+import { existsSync, readFileSync } from 'node:fs';
+import { homedir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { registerAnalyse } from './analysis/analyse-command.ts';
+import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
+import { isNodeVersionGood } from './node-version.ts';
+import { StartError } from './start-error.ts';
+
+const DEFAULT_PORT = 4350;
+const EXIT_CANNOT_START = 2;
+const EXIT_FAILED = 1;
+
+interface ServeOptions {
+  readonly port: number;
+  readonly data: string;
+  readonly source: SourceAddress;
+  readonly record?: string;
+}
+
+await main();
+
+async function main(): Promise<void> {
+  try {
+    if (!isNodeVersionGood(process.versions.node))
+      throw new StartError('node-version', process.versions.node);
+    await commandLine().parseAsync(process.argv);
+  } catch (error) {
+    if (error instanceof CommanderError && error.exitCode === 0) return;
+    if (error instanceof CommanderError) {
+      fail(new StartError('bad-option', error.message.replace(/^error: /, '')).message, EXIT_CANNOT_START);
+    } else if (error instanceof StartError) {
+      fail(error.message, EXIT_CANNOT_START);
+    } else {
+      fail(error instanceof Error ? (error.stack ?? error.message) : String(error), EXIT_FAILED);
+    }
+  }
+}
+
+function commandLine(): Command {
+  const program = new Command('idlewright')
+    .description('live carburettor-balance and idle-quality instrument with a job record')
+    .version(packageFacts().version)
+    .option(
+      '--port <number>',
+      'network port of this computer to serve on, 0 for any free one',
+      portNumber,
+      DEFAULT_PORT,
+    )
+    .option('--data <folder>', 'where jobs and captures are kept', defaultDataFolder())
+    .option('--source <source>', 'auto, practice, serial:PATH, tcp:HOST:PORT or replay:FILE', source, {
+      kind: 'auto',
+    } as SourceAddress)
+    .option('--record <file>', 'also write what the board sends to a file for replay:FILE')
+    .action(serve)
+    .exitOverride()
+    // The sentence is printed once, by `main`.
+    .configureOutput({ outputError: () => {} });
+  registerAnalyse(program, {
+    write: (text) => process.stdout.write(text),
+    writeError: (text) => process.stderr.write(text),
+    exit: (status) => {
+      process.exitCode = status;
+    },
+  });
+  return program;
+}
+
+async function serve(options: ServeOptions): Promise<void> {
+  const { startService } = await import('./service.ts');
+  const { pino } = await import('pino');
+  const { version, folder } = packageFacts();
+  const logger = pino(
+    { level: process.env.IDLEWRIGHT_LOG_LEVEL ?? 'warn', base: null },
+    pino.destination({ fd: 2, sync: true }),
+  );
+  const clientFolder = join(folder, 'dist', 'client');
+  const built = existsSync(join(clientFolder, 'index.html'));
+  if (!built) logger.warn('the pages are not built: run "npm run build"');
+  const service = await startService({
+    dataFolder: options.data,
+    port: options.port,
+    source: options.source,
+    recordFile: options.record ?? null,
+    clientFolder: built ? clientFolder : null,
+    softwareVersion: version,
+    logger,
+  });
+  let stopping = false;
+  const stop = async (status: number) => {
+    if (stopping) return;
+    stopping = true;
+    await service.stop();
+    process.exit(status);
+  };
+  process.on('SIGTERM', () => void stop(0));
+  process.on('SIGINT', () => void stop(0));
+  process.on('SIGHUP', () => void stop(0));
+  process.on('uncaughtException', (error) => {
+    logger.fatal({ err: error }, 'unexpected failure');
+    void stop(EXIT_FAILED);
+  });
+  process.stdout.write(
+    `Idlewright ${version}, source ${formatSourceAddress(options.source)}, data in ${options.data}\n`,
+  );
+  process.stdout.write(`listening on http://127.0.0.1:${service.port}\n`);
+}
+
+function fail(sentence: string, status: number): void {
+  process.stderr.write(`idlewright: ${sentence}\n`);
+  process.exitCode = status;
+}
+
+function portNumber(text: string): number {
+  const port = Number(text);
+  if (!/^\d+$/.test(text) || port > 65_535)
+    throw new InvalidArgumentError('a port is a number from 0 to 65535.');
+  return port;
+}
+
+function source(text: string): SourceAddress {
+  const parsed = parseSourceAddress(text);
+  if (!parsed.ok) throw new InvalidArgumentError(parsed.sentence);
+  return parsed.address;
+}
+
+/** Of this user, where the system wants such things to be. */
+function defaultDataFolder(): string {
+  const { XDG_DATA_HOME, LOCALAPPDATA } = process.env;
+  if (process.platform === 'win32')
+    return join(LOCALAPPDATA ?? join(homedir(), 'AppData', 'Local'), 'idlewright');
+  if (process.platform === 'darwin') return join(homedir(), 'Library', 'Application Support', 'idlewright');
+  return join(XDG_DATA_HOME || join(homedir(), '.local', 'share'), 'idlewright');
+}
+
+/** Version and folder of the package, from the source as well as from what was built of it. */
+function packageFacts(): { version: string; folder: string } {
+  let folder = dirname(fileURLToPath(import.meta.url));
+  while (!existsSync(join(folder, 'package.json'))) {
+    const above = dirname(folder);
+    if (above === folder) return { version: '0.0.0', folder };
+    folder = above;
+  }
+  const { version } = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8')) as { version: string };
+  return { version, folder };
+}
