@@ -122,7 +122,7 @@ export const LAYOUTS: readonly EngineLayout[] = [
     id: 'v-eight',
     name: 'V8, crossplane crank',
     cylinders: 8,
-    intakeAnglesDeg: [0, 630, 270, 180, 540, 360, 450, 90],
+    intakeAnglesDeg: [0, 630, 270, 180, 450, 360, 540, 90],
     balanceScrews: independentScrews(8, 0),
     mismatchTurns: [0, 0.25, -0.3, 0.15, -0.2, 0.35, -0.4, 0.1],
     displacementPerCylinderCc: 450,

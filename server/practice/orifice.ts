@@ -46,13 +46,26 @@ export function orificeMassFlow(
   if (pressureA >= pressureB) {
     return (
       ((effectiveAreaM2 * pressureA) / Math.sqrt(AIR_GAS_CONSTANT * temperatureA)) *
-      flowFactor(pressureB / pressureA)
+      airFlowFactor(pressureB / pressureA)
     );
   }
   return (
     ((-effectiveAreaM2 * pressureB) / Math.sqrt(AIR_GAS_CONSTANT * temperatureB)) *
-    flowFactor(pressureA / pressureB)
+    airFlowFactor(pressureA / pressureB)
   );
+}
+
+/**
+ * `flowFactor` of air from a table over sqrt(1 - r), in which it is smooth: good to 1e-7. The engine asks for it
+ * some hundred thousand times a second, and powers are slow.
+ */
+export function airFlowFactor(pressureRatio: number): number {
+  if (pressureRatio <= AIR_CRITICAL) return AIR_CHOKED;
+  if (pressureRatio >= BALANCE_EDGE) return flowFactor(pressureRatio);
+  const at = Math.sqrt(1 - pressureRatio) * TABLE_SCALE;
+  const step = Math.floor(at);
+  const low = AIR_TABLE[step]!;
+  return low + (at - step) * (AIR_TABLE[step + 1]! - low);
 }
 
 function subcritical(r: number, gamma: number): number {
@@ -66,3 +79,9 @@ const BALANCE_BAND = 1e-3;
 const BALANCE_EDGE = 1 - BALANCE_BAND;
 const AIR_CRITICAL = criticalPressureRatio(AIR_GAMMA);
 const AIR_EDGE_FACTOR = subcritical(BALANCE_EDGE, AIR_GAMMA);
+const AIR_CHOKED = subcritical(AIR_CRITICAL, AIR_GAMMA);
+const TABLE_STEPS = 2_048;
+const TABLE_SCALE = TABLE_STEPS / Math.sqrt(1 - AIR_CRITICAL);
+const AIR_TABLE = Float64Array.from({ length: TABLE_STEPS + 2 }, (_, step) =>
+  step === 0 ? 0 : subcritical(1 - (step / TABLE_SCALE) ** 2, AIR_GAMMA),
+);
