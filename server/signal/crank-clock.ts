@@ -44,6 +44,11 @@ export class CrankClock {
     this.#jitterVariance = (FIRST_JITTER * periodS) ** 2;
   }
 
+  /** Standard deviation of the time of the present phase, before a pulse is taken there [s]. */
+  get forecastSd(): number {
+    return Math.sqrt(this.#tt);
+  }
+
   /** When the crank will be at that phase, by what is known now [s]. */
   timeOfPhase(phase: number): number {
     return this.timeS + (phase - this.phase) * this.periodS;

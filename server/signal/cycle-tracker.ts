@@ -13,7 +13,7 @@ import { CrankClock } from './crank-clock.ts';
 import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
 import { periodStillHolds, searchPeriod } from './period-search.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
-import { fitPulse, type PulseFit } from './pulse-fit.ts';
+import { fitPulse, measureDepth, type PulseDepth, type PulseFit } from './pulse-fit.ts';
 import { PulseTemplate } from './pulse-template.ts';
 import { SampleHistory } from './sample-history.ts';
 import { sparseMean } from './sparse-mean.ts';
@@ -22,7 +22,7 @@ export const SLOWEST_RPM = 250;
 export const FASTEST_RPM = 9000;
 
 /** A pulse is measured when this part of a cycle behind its expected fall is known. */
-const LOOK_AHEAD = 0.5;
+const LOOK_AHEAD = 0.3;
 /** At the end of a recording this much must do. */
 const LOOK_AHEAD_AT_END = 0.2;
 /** Between two searches for a period [s]. */
@@ -35,6 +35,12 @@ const RUNNING_SWING_KPA = 0.6;
 /** A pulse is believed from this gain and this explained part on. */
 const LEAST_GAIN = 0.35;
 const LEAST_EXPLAINED = 0.35;
+/** A pulse this far from its forecast is far [cycles, and standard deviations of the forecast] ... */
+const FAR_CYCLES = 0.06;
+const FAR_SIGMAS = 5;
+/** ... and must be this strong and clear to be believed. */
+const FAR_GAIN = 0.5;
+const FAR_EXPLAINED = 0.6;
 /** Running mean of `explained` below and above which a cylinder stops and starts to steer the clock. */
 const DEMOTE_BELOW = 0.2;
 const PROMOTE_ABOVE = 0.4;
@@ -78,6 +84,7 @@ interface Follower {
   startS: number;
   startMeasured: boolean;
   startFit: PulseFit | null;
+  startDepth: PulseDepth | null;
   steers: boolean;
   explained: number;
   pulses: number;
@@ -242,6 +249,7 @@ export class CycleTracker {
         startS: Number.NaN,
         startMeasured: false,
         startFit: null,
+        startDepth: null,
         steers,
         explained: explained[channel]!,
         pulses: 0,
@@ -272,6 +280,7 @@ export class CycleTracker {
       follower.next = this.#nextIndex;
       follower.startS = Number.NaN;
       follower.startFit = null;
+      follower.startDepth = null;
       follower.shallow = 0;
     }
     this.#clock = new CrankClock(first.phase, first.timeS, periodS, FIRST_UNCERTAINTY * periodS);
@@ -316,19 +325,22 @@ export class CycleTracker {
         this.#dueS = dueS;
         return;
       }
-      this.#takePulse(cylinder, follower, phase);
+      if (!this.#takePulse(cylinder, follower, phase, knownS)) {
+        this.#dueS = knownS;
+        return;
+      }
     }
     this.#dueS = timeS + SEARCH_EVERY_S;
   }
 
   /** The cylinder whose pulse comes next among those that steer, or among those that do not; -1 when none. */
-  #nextToPulse(steering: boolean): number {
+  #nextToPulse(steering: boolean, except = -1): number {
     let best = -1;
     let soonest = Number.POSITIVE_INFINITY;
     for (let cylinder = 0; cylinder < this.#followers.length; cylinder++) {
       const follower = this.#followers[cylinder]!;
       const phase = follower.next + follower.phase;
-      if (follower.steers === steering && phase < soonest) {
+      if (follower.steers === steering && cylinder !== except && phase < soonest) {
         soonest = phase;
         best = cylinder;
       }
@@ -384,7 +396,9 @@ export class CycleTracker {
     periodS: number,
   ): void {
     this.#finishCycle(cylinder, follower, boundaryS, measured, fit);
-    if (fit !== null) this.#learn(cylinder, follower, fit, boundaryS, periodS);
+    const depth = measureDepth(this.history, cylinder, follower.template, boundaryS, periodS);
+    if (fit !== null) this.#learn(cylinder, follower, fit, depth, boundaryS, periodS);
+    follower.startDepth = depth;
     follower.startS = boundaryS;
     follower.startMeasured = measured;
     follower.startFit = fit;
@@ -393,15 +407,52 @@ export class CycleTracker {
     if (!this.#rehearsing) this.#nextIndex = Math.max(this.#nextIndex, follower.next);
   }
 
-  #takePulse(cylinder: number, follower: Follower, phase: number): void {
+  /**
+   * A weak or strange pulse can be fitted almost anywhere. One that lies far from its forecast is believed only if it
+   * is strong and the next pulse, of another cylinder, lies off to the same side: then it is the speed that changed.
+   *
+   * @returns 'wait' when the samples of that next pulse are not there yet
+   */
+  #judge(cylinder: number, fit: PulseFit, periodS: number, knownS: number): 'believed' | 'refused' | 'wait' {
+    if (fit.gain < LEAST_GAIN || fit.explained < LEAST_EXPLAINED) return 'refused';
+    const side = this.#farSide(fit, periodS);
+    if (side === 0 || this.#rehearsing || this.#successes === 0) return 'believed';
+    if (fit.gain < FAR_GAIN || fit.explained < FAR_EXPLAINED) return 'refused';
+    const other = this.#nextToPulse(true, cylinder);
+    if (other < 0) return 'believed';
+    const follower = this.#followers[other]!;
+    const expectedS = this.#clock!.timeOfPhase(follower.next + follower.phase);
+    if (knownS < expectedS + this.#lookAhead * periodS) return 'wait';
+    const second = this.#fit(other, follower, expectedS, periodS);
+    const seconded =
+      second !== null &&
+      second.gain >= FAR_GAIN &&
+      second.explained >= FAR_EXPLAINED &&
+      this.#farSide(second, periodS) === side;
+    return seconded ? 'believed' : 'refused';
+  }
+
+  /** -1 or 1 when a pulse is far too early or too late for its forecast, else 0. */
+  #farSide(fit: PulseFit, periodS: number): number {
+    const far = Math.max(FAR_CYCLES, (FAR_SIGMAS * this.#clock!.forecastSd) / periodS);
+    if (Math.abs(fit.shift) <= far && fit.speedRatio === 1) return 0;
+    return Math.sign(fit.shift) || Math.sign(1 - fit.speedRatio);
+  }
+
+  /** @returns false when it must wait for more samples */
+  #takePulse(cylinder: number, follower: Follower, phase: number, knownS: number): boolean {
     const clock = this.#clock!;
-    this.#knotPhase = clock.phase;
-    this.#knotS = clock.timeS;
-    clock.advanceTo(phase);
+    if (phase !== clock.phase) {
+      this.#knotPhase = clock.phase;
+      this.#knotS = clock.timeS;
+      clock.advanceTo(phase);
+    }
     const expectedS = clock.timeS;
     const periodS = clock.periodS;
     const fit = this.#fit(cylinder, follower, expectedS, periodS);
-    const good = fit !== null && fit.gain >= LEAST_GAIN && fit.explained >= LEAST_EXPLAINED;
+    const verdict = fit === null ? 'refused' : this.#judge(cylinder, fit, periodS, knownS);
+    if (verdict === 'wait') return false;
+    const good = fit !== null && verdict === 'believed';
     if (fit !== null) {
       const weight = good ? EXPLAINED_MEMORY : EXPLAINED_MEMORY * 0.5;
       follower.explained += weight * (fit.explained - follower.explained);
@@ -422,10 +473,18 @@ export class CycleTracker {
     if (follower.explained < DEMOTE_BELOW) this.#demote(follower);
     this.#carryAlong();
     this.#checkLock(cylinder);
+    return true;
   }
 
-  #learn(cylinder: number, follower: Follower, fit: PulseFit, boundaryS: number, periodS: number): void {
-    const shallow = follower.steers && fit.gain < FOLD_FROM_GAIN;
+  #learn(
+    cylinder: number,
+    follower: Follower,
+    fit: PulseFit,
+    depth: PulseDepth | null,
+    boundaryS: number,
+    periodS: number,
+  ): void {
+    const shallow = follower.steers && (depth?.gain ?? 0) < FOLD_FROM_GAIN;
     follower.shallow = shallow ? follower.shallow + 1 : 0;
     if (shallow && follower.shallow < ACCEPT_AFTER) return;
     const { history } = this;
@@ -449,21 +508,23 @@ export class CycleTracker {
     endFit: PulseFit | null,
   ): void {
     const startS = follower.startS;
-    if (this.#rehearsing || !(endS > startS)) return;
+    // Without samples at either end the boundary is a guess, and so would be the cycle.
+    if (this.#rehearsing || !(endS > startS) || follower.startFit === null || endFit === null) return;
     const lengthS = endS - startS;
     const { history } = this;
     const holeS = history.longestHoleS(cylinder, startS, endS);
     const whole = holeS <= Math.max(LONGEST_HOLE * lengthS, 1.6 * history.usualIntervalS);
     const fit = follower.startFit;
-    const fitted = fit !== null && follower.steers;
+    const depth = follower.startDepth;
+    const fitted = depth !== null && follower.steers;
     const { template } = follower;
     const mean = !whole
       ? Number.NaN
       : lengthS < SPARSE_SAMPLES * history.usualIntervalS && fitted
         ? sparseMean(history, cylinder, template, startS, endS)
         : history.meanBetween(cylinder, startS, endS);
-    const depthKpa = fitted && whole ? Math.max(0, fit.gain) * template.depthKpa : null;
-    const highestKpa = fitted && whole ? fit.offsetKpa : null;
+    const depthKpa = fitted && whole ? Math.max(0, depth.gain) * template.depthKpa : null;
+    const highestKpa = fitted && whole ? depth.offsetKpa : null;
     this.#onCycle({
       cylinder,
       index: follower.next - 1,
@@ -475,6 +536,8 @@ export class CycleTracker {
       depthKpa,
       measured: follower.startMeasured && endMeasured,
       troughS: startS + template.lowestPhase * lengthS,
+      strength: fitted ? depth.gain : null,
+      samples: fit?.points ?? 0,
       explained: Math.min(fit?.explained ?? 0, endFit?.explained ?? 0),
     });
     this.#doneUntilS = Math.max(this.#doneUntilS, startS);

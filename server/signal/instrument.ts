@@ -43,6 +43,8 @@ const STOPPED_AFTER_S = 1;
 const SENSORS_EVERY_S = 0.25;
 /** In these states a cylinder has no pressure of its own to show. */
 const NO_READING: readonly SensorState[] = ['dead', 'open-to-air', 'saturated', 'blocked'];
+/** A cycle with a pulse weaker than this is no evidence of a turned screw. */
+const DOUBTFUL_STRENGTH = 0.65;
 const WORST_FIRST: readonly Settling[] = ['moving', 'settling', 'steady'];
 
 export class Instrument {
@@ -172,8 +174,9 @@ export class Instrument {
     const vacuums = engineCycle.cycles.map((cycle, cylinder) =>
       cycle === null || cycle.meanKpa === null || this.#hasNoReading(cylinder) ? null : -cycle.meanKpa,
     );
+    const doubtful = engineCycle.cycles.some((cycle) => (cycle?.strength ?? 1) < DOUBTFUL_STRENGTH);
     vacuums.forEach((vacuum, cylinder) => {
-      if (vacuum !== null) this.#levels[cylinder]!.push(vacuum);
+      if (vacuum !== null) this.#levels[cylinder]!.push(vacuum, doubtful);
     });
     const reference = referenceOf(vacuums, this.#terms.reference);
     if (reference === null) return;
@@ -181,7 +184,7 @@ export class Instrument {
     vacuums.forEach((vacuum, cylinder) => {
       if (vacuum === null) return;
       const gap = this.#gaps[cylinder]!;
-      if (gap.push(vacuum - reference)) keep = Math.min(keep, gap.values.length);
+      if (gap.push(vacuum - reference, doubtful)) keep = Math.min(keep, gap.values.length);
     });
     // A screw moves every gap: all forget what was before.
     if (keep < Number.POSITIVE_INFINITY) for (const gap of this.#gaps) gap.restart(keep);

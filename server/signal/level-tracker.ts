@@ -11,12 +11,18 @@
 import type { Settling } from './reading.ts';
 import { type Scatter, type SeriesMean, seriesMean } from './series-mean.ts';
 
-/** Lengths of the newest stretch that are held against what went before. */
-const STRETCHES = [2, 3, 5, 8, 16, 32] as const;
-/** How many standard errors make a change: about one false one in 200,000 values, all stretches together. */
-const CHANGE_SIGMAS = 5.2;
+/** Lengths of the newest stretch that are held against what went before, and how many standard errors make a change. */
+const STRETCHES = [
+  { values: 1, sigmas: 5 },
+  { values: 2, sigmas: 4.5 },
+  { values: 3, sigmas: 4.4 },
+  { values: 5, sigmas: 4.6 },
+  { values: 8, sigmas: 4.8 },
+  { values: 16, sigmas: 5 },
+  { values: 32, sigmas: 5 },
+] as const;
 /** The newest two must each stand off by this many standard deviations to count as a change together. */
-const EACH_SIGMAS = 2.4;
+const EACH_SIGMAS = 1.5;
 /** Values before the stretch, at least. */
 const LEAST_BEFORE = 3;
 /** The first value of a young stretch goes if it stands off the rest by so much: the screw was still turning. */
@@ -29,7 +35,7 @@ const MOVING_FOR_CYCLES = 2;
 /** Values kept at most. */
 const MOST_KEPT = 600;
 /** Memory of the scatter, in values. */
-const SCATTER_VALUES = 80;
+const SCATTER_VALUES = 150;
 const LEAST_SD = 0.01;
 /** Mean absolute successive difference of independent normal values, in standard deviations: 2/√π. */
 const DIFFERENCE_PER_SD = 2 / Math.sqrt(Math.PI);
@@ -47,14 +53,17 @@ export class LevelTracker {
   #last = Number.NaN;
   #cached: SeriesMean | null = null;
 
-  /** @returns whether the level changed with this value */
-  push(value: number): boolean {
+  /**
+   * @param doubtful the value comes from a cycle with a missed or weak pulse, or the like: alone it proves nothing
+   * @returns whether the level changed with this value
+   */
+  push(value: number, doubtful = false): boolean {
     this.#cached = null;
     this.#learnScatter(value);
     this.values.push(value);
     if (this.values.length > MOST_KEPT) this.values.shift();
     this.#sinceChange++;
-    const stretch = this.#changedStretch();
+    const stretch = this.#changedStretch(doubtful);
     if (stretch > 0) {
       this.restart(stretch);
       this.changes++;
@@ -120,25 +129,26 @@ export class LevelTracker {
   }
 
   /** Length of the newest stretch that stands on another level, 0 when none does. */
-  #changedStretch(): number {
+  #changedStretch(doubtful: boolean): number {
     const { values } = this;
     const n = values.length;
-    if (n < LEAST_BEFORE + STRETCHES[0]) return 0;
+    if (n < LEAST_BEFORE + 1) return 0;
     const sd = this.#sd();
     const rho = Math.max(0, this.#rho());
     let total = 0;
     for (const value of values) total += value;
     let tail = 0;
     let best = 0;
-    let bestZ = CHANGE_SIGMAS;
+    let bestZ = 1;
     let counted = 0;
-    for (const m of STRETCHES) {
+    for (const { values: m, sigmas } of STRETCHES) {
       if (n - m < LEAST_BEFORE) break;
       for (; counted < m; counted++) tail += values[n - 1 - counted]!;
       const before = (total - tail) / (n - m);
       const off = tail / m - before;
-      const z = Math.abs(off) / (sd * Math.sqrt(meanVariance(m, rho) + meanVariance(n - m, rho)));
-      if (z <= bestZ) continue;
+      const error = sd * Math.sqrt(meanVariance(m, rho) + meanVariance(n - m, rho));
+      const z = Math.abs(off) / (sigmas * error);
+      if (z <= bestZ || (m === 1 && doubtful)) continue;
       if (m === 2 && !this.#bothStandOff(before, Math.sign(off), sd)) continue;
       best = m;
       bestZ = z;

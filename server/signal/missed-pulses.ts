@@ -9,6 +9,8 @@ import type { EngineCycle } from './paired-cycles.ts';
 
 /** A pulse shallower than this part of the usual depth is missed or weak. */
 export const WEAK_BELOW = 0.55;
+/** With fewer samples in a cycle its depth is a guess. */
+const FEWEST_SAMPLES = 5;
 /** Cycles looked at before and after the judged one. */
 const CYCLES_BEFORE = 12;
 const CYCLES_AFTER = 4;
@@ -54,7 +56,7 @@ export class MissedPulses {
       cycle.cycles.map((one) => ({
         troughS: one?.troughS ?? 0,
         lengthS: one === null ? Number.NaN : one.endS - one.startS,
-        depthKpa: one?.depthKpa ?? null,
+        depthKpa: one !== null && one.samples >= FEWEST_SAMPLES ? one.depthKpa : null,
       })),
     );
     if (this.#rows.length - this.#judged > CYCLES_AFTER) this.#judge(this.#judged++);

@@ -13,10 +13,14 @@ export interface PressureCycle {
   readonly highestKpa: number | null;
   /** Depth of the intake pulse [kPa]; null when the cylinder has no pulse of its own. */
   readonly depthKpa: number | null;
+  /** Its depth over the cylinder's usual depth of late; null as depthKpa. */
+  readonly strength: number | null;
   /** The pulse was measured, not only expected. */
   readonly measured: boolean;
   /** When the lowest pressure was to be expected [s]. */
   readonly troughS: number;
+  /** Samples that the pulse was fitted to. */
+  readonly samples: number;
   /** Part of the cycle's variance that the usual pulse explains, 0-1. */
   readonly explained: number;
 }

@@ -23,6 +23,8 @@ const SEARCH_STEP = 0.03;
 const SEARCH_SPEEDS = [1, 0.9, 1.12, 0.8, 1.26, 0.7, 1.42] as const;
 /** Samples used in that search at most. */
 const SEARCH_POINTS = 80;
+/** With fewer samples in the cycle, a search finds whatever it likes. */
+const SEARCH_FROM_POINTS = 10;
 /** A first fit this good is not searched further. */
 const GOOD_GAIN = 0.6;
 const GOOD_EXPLAINED = 0.75;
@@ -35,6 +37,8 @@ const WORTH_MOVING = 0.12;
 const NARROWEST = 0.15;
 const WIDER_BY_NOISE = 4;
 const WHOLE_CYCLE = 10;
+/** The depth is told by the fall and the trough behind it. */
+const DEPTH_REACH = 0.4;
 /** Samples of a cycle without which nothing is fitted. */
 const FEWEST_POINTS = 4;
 
@@ -76,6 +80,7 @@ export function fitPulse(
   if (lastRow - from + 1 < FEWEST_POINTS) return null;
   const near = iterate(history, channel, template, expectedS, periodS, from, lastRow, 0, 1, reach);
   if (near.gain > GOOD_GAIN && near.explained > GOOD_EXPLAINED) return near;
+  if (lastRow - from + 1 < SEARCH_FROM_POINTS) return near;
   const found = search(history, channel, template, expectedS, periodS, from, lastRow);
   const far = iterate(
     history,
@@ -90,6 +95,35 @@ export function fitPulse(
     reach,
   );
   return far.gain > 0.2 && far.explained > near.explained + WORTH_MOVING ? far : near;
+}
+
+export interface PulseDepth {
+  /** Depth in units of the usual depth. */
+  readonly gain: number;
+  /** Highest pressure [kPa]. */
+  readonly offsetKpa: number;
+  readonly points: number;
+}
+
+/**
+ * Depth and level of a pulse whose time is known: less to be misled by than `fitPulse`, which may shift a weak pulse
+ * until it fits something.
+ */
+export function measureDepth(
+  history: SampleHistory,
+  channel: number,
+  template: PulseTemplate,
+  fallS: number,
+  periodS: number,
+): PulseDepth | null {
+  const from = Math.max(history.firstRow, history.rowAtOrBefore(channel, fallS - 0.5 * periodS) + 1);
+  const to = history.rowAtOrBefore(channel, fallS + 0.5 * periodS);
+  if (to - from + 1 < FEWEST_POINTS) return null;
+  accumulate(history, channel, template, fallS, periodS, from, to, 0, 1, 1, DEPTH_REACH);
+  const mm = sum.mm - (sum.m * sum.m) / sum.n;
+  if (!(mm > 0)) return null;
+  const gain = (sum.mp - (sum.m * sum.p) / sum.n) / mm;
+  return { gain, offsetKpa: (sum.p - gain * sum.m) / sum.n + template.highestKpa, points: to - from + 1 };
 }
 
 /** Sums of the normal equations for the regressors 1, m and -m'. */

@@ -46,6 +46,8 @@ export interface CylinderAnalysis {
 
 export interface Analysis {
   readonly engineCycles: number;
+  /** Every engine cycle, when they were asked for. */
+  readonly engineCycleTable: readonly { readonly startS: number; readonly endS: number }[];
   readonly idleRpm: { readonly mean: number; readonly sd: number | null } | null;
   readonly cylinders: readonly CylinderAnalysis[];
   /** Per cylinder; null where it has no paired cycles with the reference. */
@@ -137,6 +139,12 @@ export class RecordingAnalysis {
     const paired = this.#pairUp(states);
     return {
       engineCycles: this.#lengthsS.length,
+      engineCycleTable: this.#keepCycles
+        ? this.#timesS.map((timeS, cycle) => ({
+            startS: timeS - 0.5 * this.#lengthsS[cycle]!,
+            endS: timeS + 0.5 * this.#lengthsS[cycle]!,
+          }))
+        : [],
       idleRpm: this.#idleRpm(),
       cylinders,
       ...this.#compare(paired),
