@@ -19,7 +19,6 @@ import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { newInstrument } from './new-instrument.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
-import { DEFAULT_SETUP } from './session/setup-change.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
 import { StartError } from './start-error.ts';
 import { StopStack } from './stop-stack.ts';
@@ -85,7 +84,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
   const session: MeasuringSession = new MeasuringSession({
     clock,
     store: store.captures,
-    setup: readSetupFile(setupFile) ?? DEFAULT_SETUP,
+    setup: readSetupFile(setupFile),
     softwareVersion,
     scalesFor: channelScalesFor,
     newInstrument,

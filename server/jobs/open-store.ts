@@ -4,9 +4,11 @@ import { chmodSync, closeSync, mkdirSync, openSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { CaptureRecords } from './capture-records.ts';
 import { lockFolder } from './folder-lock.ts';
+import { JobRecords } from './job-records.ts';
 import { fileVersion, migrate } from './migrate.ts';
 import { ALL_MIGRATIONS } from './migrations/all-migrations.ts';
 import type { Migration } from './migrations/migration.ts';
+import { recordParts } from './record-parts.ts';
 import { openSqliteDatabase, type SqliteDatabase, sqliteTrouble } from './sqlite-database.ts';
 
 export const DATABASE_FILE = 'idlewright.sqlite';
@@ -17,6 +19,7 @@ export const FULL_CHECK_BYTES = 32 * 1024 * 1024;
 export interface Store {
   readonly dataDir: string;
   readonly captures: CaptureRecords;
+  readonly records: JobRecords;
   /** Captures that a cut-off had left open and that were marked interrupted. */
   readonly interruptedAtOpening: number;
   readonly database: SqliteDatabase;
@@ -38,6 +41,8 @@ export type OpenedStore =
 
 export interface OpenStoreOptions {
   readonly newId?: () => string;
+  /** [ms since 1970] */
+  readonly wallMs?: () => number;
   readonly migrations?: readonly Migration[];
 }
 
@@ -73,9 +78,15 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     if (damage !== null) return refuse('data-damaged', `${path}: ${damage}`);
     makeDurable(database);
     migrate(database, migrations);
-    const captures = new CaptureRecords(database, options.newId ?? randomUUID);
+    const newId = options.newId ?? randomUUID;
+    const captures = new CaptureRecords(database, newId);
+    const parts = recordParts(database, newId, options.wallMs ?? Date.now);
     const interruptedAtOpening = captures.interruptAllRecording();
-    return { ok: true, store: newStore(dataDir, database, captures, interruptedAtOpening, unlock) };
+    const records = new JobRecords(parts, dataDir, captures);
+    return {
+      ok: true,
+      store: { dataDir, captures, records, interruptedAtOpening, database, close: closer(database, unlock) },
+    };
   } catch (error) {
     const code = problemCode(error);
     if (code !== null) return refuse(code, error instanceof Error ? error.message : String(error));
@@ -85,28 +96,16 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
   }
 }
 
-function newStore(
-  dataDir: string,
-  database: SqliteDatabase,
-  captures: CaptureRecords,
-  interruptedAtOpening: number,
-  unlock: () => void,
-): Store {
+function closer(database: SqliteDatabase, unlock: () => void): () => void {
   let open = true;
-  return {
-    dataDir,
-    captures,
-    interruptedAtOpening,
-    database,
-    close() {
-      if (!open) return;
-      open = false;
-      try {
-        database.close();
-      } finally {
-        unlock();
-      }
-    },
+  return () => {
+    if (!open) return;
+    open = false;
+    try {
+      database.close();
+    } finally {
+      unlock();
+    }
   };
 }
 

@@ -18,14 +18,15 @@ import { CaptureDesk } from './capture-desk.ts';
 import { KeyOffPressure } from './key-off.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
-import { changeSetup, engineSetup } from './setup-change.ts';
+import { changeSetup, DEFAULT_SETUP, engineSetup, type SetupFacts } from './setup-change.ts';
 import { sourceView } from './source-view.ts';
 import { blankUpdate, updateMessage } from './update-message.ts';
 
 export interface MeasuringSessionOptions extends PipelineParts {
   readonly clock: Clock;
   readonly store: CaptureStore;
-  readonly setup: Setup;
+  /** As the person left it, or null where nothing was ever chosen. */
+  readonly setup: Setup | null;
   readonly softwareVersion: string;
   readonly publish: (message: LiveMessage) => void;
   readonly saveSetup: (setup: Setup) => void;
@@ -47,6 +48,8 @@ export class MeasuringSession implements LinkListener {
   readonly #counters: Record<string, number> = {};
   readonly #cancels: (() => void)[];
   #setup: Setup;
+  /** What the person said, or null: then it is as many as the board has channels. */
+  #chosenCylinders: number | null;
   #runner: LinkRunner | null = null;
   #changing: Promise<void> = Promise.resolve();
   #trouble: ErrorCode | null = null;
@@ -60,7 +63,8 @@ export class MeasuringSession implements LinkListener {
 
   constructor(options: MeasuringSessionOptions) {
     this.#options = options;
-    this.#setup = options.setup;
+    this.#setup = options.setup ?? DEFAULT_SETUP;
+    this.#chosenCylinders = options.setup?.cylinders ?? null;
     this.#captures = new CaptureDesk({
       ...options,
       onUnsaved: (unsaved) => {
@@ -150,7 +154,11 @@ export class MeasuringSession implements LinkListener {
       keyOffKpa: this.live ? (this.#keyOff?.kpa ?? null) : null,
       captureRunning: this.#captures.running !== null,
     });
-    if (changed.ok) this.#takeSetup(changed.value);
+    if (changed.ok) {
+      if (patch.cylinders !== undefined) this.#chosenCylinders = patch.cylinders;
+      this.#takeSetup(changed.value);
+      this.#options.saveSetup(changed.value);
+    }
     return changed;
   }
 
@@ -181,6 +189,7 @@ export class MeasuringSession implements LinkListener {
     this.#captures.boardChangedTo(line);
     if (this.#pipeline !== null && sameBoard(this.#pipeline.identity, line)) return;
     this.#boardBarometricKpa = null;
+    this.#followBoard(line);
     this.#pipeline = new MeasuringPipeline(line, this.#setup, this.#timeS(), this.#options);
     this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
     this.#publishSource();
@@ -213,8 +222,13 @@ export class MeasuringSession implements LinkListener {
     if (barometricFrom !== 'standard' && barometricFrom !== 'board') return;
     if (this.#captures.running !== null) return;
     const step = Math.abs(barometricKpa - this.#setup.barometricKpa);
-    if (barometricFrom === 'board' && step < BAROMETRIC_STEP_KPA) return;
-    this.changeSetup({ barometricFrom: 'board' });
+    if (this.#setup.barometricFrom === 'board' && step < BAROMETRIC_STEP_KPA) return;
+    const changed = changeSetup(
+      this.#setup,
+      { barometricFrom: 'board' },
+      { ...NO_FACTS, boardBarometricKpa: barometricKpa },
+    );
+    if (changed.ok) this.#takeSetup(changed.value);
   }
 
   onNotice(line: NoticeLine): void {
@@ -234,6 +248,15 @@ export class MeasuringSession implements LinkListener {
     this.#options.log(`source: ${end.code}: ${end.detail}`);
   }
 
+  /** The practice engine has a channel for every cylinder, and so has a board of which nothing else was said. */
+  #followBoard({ sensorTypes }: IdentityLine): void {
+    const practice = this.#runner?.source.kind === 'practice';
+    const cylinders = practice ? sensorTypes.length : (this.#chosenCylinders ?? sensorTypes.length);
+    if (cylinders === this.#setup.cylinders) return;
+    const changed = changeSetup(this.#setup, { cylinders }, NO_FACTS);
+    if (changed.ok) this.#takeSetup(changed.value);
+  }
+
   /** Session time now [s]: of the newest sample, and what has passed since. */
   #timeS(): number {
     if (this.#pipeline === null) return 0;
@@ -251,7 +274,6 @@ export class MeasuringSession implements LinkListener {
       if (!same) pipeline.useSetup(setup);
       if (before.cylinders !== setup.cylinders) this.#keyOff = new KeyOffPressure(pipeline.cylinders);
     }
-    this.#options.saveSetup(setup);
     this.#options.publish({ type: 'event', event: 'setup', setup });
     if (before.cylinders !== setup.cylinders) this.#publishSource();
   }
@@ -307,6 +329,8 @@ export class MeasuringSession implements LinkListener {
     return a.kind === 'practice' || b.kind === 'practice';
   }
 }
+
+const NO_FACTS: SetupFacts = { boardBarometricKpa: null, keyOffKpa: null, captureRunning: false };
 
 const ORDER_COUNTERS = {
   duplicate: 'duplicate-samples',

@@ -2,8 +2,8 @@
  * Finds intake pulses that failed to come, or came so weak that they might as well not have.
  *
  * A pulse is judged a few cycles after it came, against the median depth of those round it. When the throttle is
- * opened, every pulse becomes shallow as the speed changes, and that is no missing pulse: what all cylinders do at
- * once, or what comes with another speed, is not counted.
+ * opened, every pulse becomes shallow for a while as the speed changes, and that is no missing pulse: what all cylinders
+ * do for longer than a cycle, or what comes with another speed, is not counted.
  */
 import type { EngineCycle } from './paired-cycles.ts';
 
@@ -82,21 +82,42 @@ export class MissedPulses {
     const ratios: (number | null)[] = [];
     for (let cylinder = 0; cylinder < this.#cylinders; cylinder++) {
       const { depthKpa } = row[cylinder]!;
-      const usual = this.#median((one) => one[cylinder]!.depthKpa ?? Number.NaN);
+      const usual = this.#usual(cylinder);
       ratios.push(depthKpa !== null && usual > 0 ? depthKpa / usual : null);
     }
-    const known = ratios.filter((ratio) => ratio !== null);
-    const weak = known.filter((ratio) => ratio < WEAK_BELOW).length;
-    const allAtOnce = known.length > 1 && weak > known.length / 2;
-    const steady = this.#sameSpeed(at);
+    const steady = this.#sameSpeed(at) && !this.#throttleMoved(at);
     for (let cylinder = 0; cylinder < this.#cylinders; cylinder++) {
       const ratio = ratios[cylinder]!;
       if (ratio === null) continue;
       this.#onJudged(cylinder, ratio, row[cylinder]!.depthKpa!);
-      if (ratio < WEAK_BELOW && steady && !allAtOnce) {
+      if (ratio < WEAK_BELOW && steady) {
         this.#onMissed({ cylinder, timeS: row[cylinder]!.troughS, depthRatio: Math.max(0, ratio) });
       }
     }
+  }
+
+  /** Most cylinders are weak in this cycle and in one beside it: an opened throttle, not misses that fell together. */
+  #throttleMoved(at: number): boolean {
+    return this.#mostlyWeak(at) && (this.#mostlyWeak(at - 1) || this.#mostlyWeak(at + 1));
+  }
+
+  #mostlyWeak(at: number): boolean {
+    const row = this.#rows[at];
+    if (row === undefined) return false;
+    let known = 0;
+    let weak = 0;
+    for (let cylinder = 0; cylinder < this.#cylinders; cylinder++) {
+      const { depthKpa } = row[cylinder]!;
+      const usual = this.#usual(cylinder);
+      if (depthKpa === null || !(usual > 0)) continue;
+      known++;
+      if (depthKpa < WEAK_BELOW * usual) weak++;
+    }
+    return known > 1 && weak > known / 2;
+  }
+
+  #usual(cylinder: number): number {
+    return this.#median((row) => row[cylinder]!.depthKpa ?? Number.NaN);
   }
 
   #sameSpeed(at: number): boolean {

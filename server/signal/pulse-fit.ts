@@ -226,7 +226,8 @@ function iterate(
     const gain = (ss * mp - ms * sp) / determinant;
     const moved = (mm * sp - ms * mp) / determinant;
     const unexplained = Math.max(0, pp - gain * mp - moved * sp);
-    const variance = unexplained / Math.max(1, n - 3);
+    const count = to - from + 1;
+    const variance = unexplained / Math.max(0.3, (n * (count - 3)) / count);
     const step = gain > 0.05 ? moved / gain / speed : 0;
     const clipped = Math.max(-LARGEST_STEP, Math.min(LARGEST_STEP, step));
     const level = template.highestKpa;
@@ -238,7 +239,7 @@ function iterate(
       offsetKpa: (sum.p - gain * sum.m - moved * sum.s) / n + level,
       explained: 1 - unexplained / pp,
       residualKpa: Math.sqrt(variance),
-      points: n,
+      points: count,
     };
     if (gain <= 0.05) return fit;
     shift = fit.shift;

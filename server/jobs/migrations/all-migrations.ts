@@ -1,5 +1,7 @@
 import { captures } from './0001-captures.ts';
+import { records } from './0002-records.ts';
+import { search } from './0003-search.ts';
 import type { Migration } from './migration.ts';
 
 /** In order. */
-export const ALL_MIGRATIONS: readonly Migration[] = [captures];
+export const ALL_MIGRATIONS: readonly Migration[] = [captures, records, search];

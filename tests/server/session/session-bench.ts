@@ -168,7 +168,7 @@ export class NotedInstrument implements MeasuringInstrument {
 }
 
 /** A whole session on a clock that the test turns, with parts that write down what happens. */
-export function sessionBench(setup: Partial<Setup> = {}) {
+export function sessionBench(setup: Partial<Setup> | null = {}) {
   const clock = new ManualClock();
   const store = new MemoryCaptureStore();
   const messages: LiveMessage[] = [];
@@ -178,7 +178,7 @@ export function sessionBench(setup: Partial<Setup> = {}) {
   const session = new MeasuringSession({
     clock,
     store,
-    setup: { ...DEFAULT_SETUP, cylinders: 2, ...setup },
+    setup: setup === null ? null : { ...DEFAULT_SETUP, cylinders: 2, ...setup },
     softwareVersion: '0.0.0-test',
     publish: (message) => messages.push(structuredClone(message)),
     saveSetup: (changed) => saved.push(changed),

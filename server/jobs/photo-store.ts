@@ -1,0 +1,91 @@
+/** Photos as files named after the SHA-256 of their bytes: the same photo is kept once, a changed one is noticed. */
+import { createHash } from 'node:crypto';
+import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, renameSync, writeSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import type { Photo } from '../contract/jobs.ts';
+import { photoType } from './photo-type.ts';
+import type { RecordParts } from './record-parts.ts';
+import { writeTogether } from './write-together.ts';
+
+export const MAX_PHOTO_BYTES = 12 * 1024 * 1024;
+export const PHOTO_FOLDER = 'photos';
+
+export type KeptPhoto =
+  | { readonly ok: true; readonly photo: Photo }
+  | { readonly ok: false; readonly reason: 'unreadable' | 'too-large' };
+
+export class PhotoStore {
+  readonly #parts: RecordParts;
+  readonly #folder: string;
+
+  constructor(parts: RecordParts, dataDir: string) {
+    this.#parts = parts;
+    this.#folder = join(dataDir, PHOTO_FOLDER);
+  }
+
+  /** The bytes are on the disk before the record speaks of them. */
+  async keep(bytes: Uint8Array): Promise<KeptPhoto> {
+    if (bytes.length > MAX_PHOTO_BYTES) return { ok: false, reason: 'too-large' };
+    const type = photoType(bytes);
+    if (type === null) return { ok: false, reason: 'unreadable' };
+    const id = createHash('sha256').update(bytes).digest('hex');
+    writeWhole(this.path(id), bytes);
+    const { database, db, wallMs } = this.#parts;
+    const photo: Photo = { id, type, bytes: bytes.length };
+    const query = db
+      .insertInto('photos')
+      .values({ ...photo, created_at_ms: wallMs() })
+      .onConflict((conflict) => conflict.column('id').doNothing());
+    writeTogether(database, [{ query }]);
+    return { ok: true, photo };
+  }
+
+  async get(id: string): Promise<Photo | null> {
+    const row = await this.#parts.db.selectFrom('photos').selectAll().where('id', '=', id).executeTakeFirst();
+    return row === undefined ? null : { id: row.id, type: row.type as Photo['type'], bytes: row.bytes };
+  }
+
+  /** null where the file is gone or no longer what it was. */
+  async bytes(id: string): Promise<Buffer | null> {
+    try {
+      const bytes = await readFile(this.path(id));
+      return createHash('sha256').update(bytes).digest('hex') === id ? bytes : null;
+    } catch {
+      return null;
+    }
+  }
+
+  path(id: string): string {
+    return photoPath(this.#folder, id);
+  }
+}
+
+/** @throws RangeError for what is no hash, so that no other file can be named */
+export function photoPath(folder: string, id: string): string {
+  if (!/^[0-9a-f]{64}$/.test(id)) throw new RangeError('a photo is named after its SHA-256');
+  return join(folder, id.slice(0, 2), id);
+}
+
+function writeWhole(path: string, bytes: Uint8Array): void {
+  if (existsSync(path)) return;
+  mkdirSync(dirname(path), { recursive: true, mode: 0o700 });
+  const partial = `${path}.partial`;
+  const file = openSync(partial, 'w', 0o600);
+  try {
+    let written = 0;
+    while (written < bytes.length) written += writeSync(file, bytes, written);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+  renameSync(partial, path);
+  const folder = openSync(dirname(path), 'r');
+  try {
+    fsyncSync(folder);
+  } catch {
+    // Windows cannot sync a folder and does not need to.
+  } finally {
+    closeSync(folder);
+  }
+}
