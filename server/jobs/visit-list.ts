@@ -1,0 +1,132 @@
+import type { Kysely } from 'kysely';
+import type { VisitState } from '../contract/jobs.ts';
+import type { VisitRow } from '../contract/jobs-views.ts';
+import { DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS, type Page, type PracticeFilter } from './list-page.ts';
+import { idsWith, isSearchable, snippetsOf } from './search-index.ts';
+import { machineTitle } from './search-words.ts';
+import type { Tables } from './tables.ts';
+
+export type VisitSort = 'newest' | 'oldest' | 'changed' | 'machine' | 'owner' | 'state';
+
+export interface VisitQuestion {
+  /** Words that must all be met. */
+  readonly q?: string;
+  readonly states?: readonly VisitState[];
+  readonly practice?: PracticeFilter;
+  readonly machineId?: string;
+  readonly ownerId?: string;
+  readonly technician?: string;
+  readonly fromDay?: string;
+  readonly toDay?: string;
+  /** Next due on or before this day. */
+  readonly dueBy?: string;
+  readonly sort?: VisitSort;
+  readonly offset?: number;
+  readonly limit?: number;
+}
+
+/** Jobs, newest first unless asked otherwise; practice jobs only where asked for. */
+export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): Promise<Page<VisitRow>> {
+  const offset = question.offset ?? 0;
+  const search = question.q !== undefined && isSearchable(question.q) ? question.q : null;
+  const matching = visitsMatching(db, question, search);
+  const { total } = await matching
+    .select((e) => e.fn.countAll<number>().as('total'))
+    .executeTakeFirstOrThrow();
+  const rows = await sorted(matching, question.sort ?? 'newest')
+    .select([
+      'visits.id',
+      'visits.day',
+      'visits.state',
+      'visits.practice',
+      'visits.complaint',
+      'visits.technician',
+      'visits.updated_at_ms',
+      'visits.machine_id',
+      'visits.owner_id',
+      'machines.make',
+      'machines.model',
+      'machines.year',
+      'machines.plate',
+      'machines.frame_number',
+      'owners.name as owner_name',
+    ])
+    .limit(Math.min(question.limit ?? DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS))
+    .offset(offset)
+    .execute();
+  const ids = rows.map((row) => row.id);
+  const captures = await capturesPerVisit(db, ids);
+  const snippets = search === null ? null : await snippetsOf(db, search, ids);
+  return {
+    total: Number(total),
+    offset,
+    rows: rows.map((row) => ({
+      id: row.id,
+      day: row.day,
+      state: row.state as VisitState,
+      practice: row.practice === 1,
+      complaint: row.complaint,
+      technician: row.technician,
+      updatedAtMs: row.updated_at_ms,
+      machineId: row.machine_id,
+      machine: machineTitle(row),
+      plate: row.plate,
+      frameNumber: row.frame_number,
+      ownerId: row.owner_id,
+      owner: row.owner_name,
+      captures: captures.get(row.id) ?? 0,
+      snippet: snippets?.get(row.id) ?? null,
+    })),
+  };
+}
+
+function visitsMatching(db: Kysely<Tables>, question: VisitQuestion, search: string | null) {
+  let query = db
+    .selectFrom('visits')
+    .innerJoin('machines', 'machines.id', 'visits.machine_id')
+    .leftJoin('owners', 'owners.id', 'visits.owner_id');
+  const practice = question.practice ?? 'without';
+  if (practice !== 'with') query = query.where('visits.practice', '=', practice === 'only' ? 1 : 0);
+  const { states, machineId, ownerId, technician, fromDay, toDay, dueBy } = question;
+  if (states !== undefined && states.length > 0) query = query.where('visits.state', 'in', [...states]);
+  if (machineId !== undefined) query = query.where('visits.machine_id', '=', machineId);
+  if (ownerId !== undefined) query = query.where('visits.owner_id', '=', ownerId);
+  if (technician !== undefined) query = query.where('visits.technician', '=', technician);
+  if (fromDay !== undefined) query = query.where('visits.day', '>=', fromDay);
+  if (toDay !== undefined) query = query.where('visits.day', '<=', toDay);
+  if (dueBy !== undefined) query = query.where('visits.next_due_day', '<=', dueBy);
+  if (search !== null) query = query.where('visits.id', 'in', idsWith('visit', search));
+  return query;
+}
+
+function sorted(query: ReturnType<typeof visitsMatching>, sort: VisitSort) {
+  switch (sort) {
+    case 'newest':
+      return query.orderBy('visits.day', 'desc').orderBy('visits.created_at_ms', 'desc').orderBy('visits.id');
+    case 'oldest':
+      return query.orderBy('visits.day').orderBy('visits.created_at_ms').orderBy('visits.id');
+    case 'changed':
+      return query.orderBy('visits.updated_at_ms', 'desc').orderBy('visits.id');
+    case 'machine':
+      return query
+        .orderBy('machines.make')
+        .orderBy('machines.model')
+        .orderBy('visits.day', 'desc')
+        .orderBy('visits.id');
+    case 'owner':
+      return query.orderBy('owners.name').orderBy('visits.day', 'desc').orderBy('visits.id');
+    case 'state':
+      return query.orderBy('visits.state').orderBy('visits.day', 'desc').orderBy('visits.id');
+  }
+}
+
+async function capturesPerVisit(db: Kysely<Tables>, ids: readonly string[]): Promise<Map<string, number>> {
+  if (ids.length === 0) return new Map();
+  const counts = await db
+    .selectFrom('captures')
+    .select(['visit_id', (e) => e.fn.countAll<number>().as('captures')])
+    .where('visit_id', 'in', [...ids])
+    .groupBy('visit_id')
+    .execute();
+  return new Map(counts.map((row) => [row.visit_id!, Number(row.captures)]));
+}
