@@ -1,10 +1,10 @@
 import { median } from 'simple-statistics';
-import type { EngineSpec } from '../engines/engine-spec.ts';
 import type { Analyser } from '../truth/analyser.ts';
 import { falseFlags } from '../truth/false-flags.ts';
 import { cases, type GridCase } from '../truth/grid.ts';
 import { naiveAnalyser } from '../truth/naive-analyser.ts';
 import { residualPulsation } from '../truth/residual-pulsation.ts';
+import { steadyIdle } from '../truth/steady-idle.ts';
 import { type StepResponse, stepResponse } from '../truth/step-response.ts';
 import { type AccuracyRow, accuracyRow } from './accuracy-row.ts';
 
@@ -21,16 +21,8 @@ const AFTER_S = 3;
 const TURNED_KPA = -3;
 const SMALL_STEP_KPA = -1;
 
-/** A steady idle: cycle means scatter by about 0.2 kPa, the lower end of what engines do. */
-function steadyIdle(spec: EngineSpec): EngineSpec {
-  return {
-    ...spec,
-    cycleScatter: 0.005,
-    wander: { sd: 0.003, correlation: 0.9 },
-    depthScatter: 0.01,
-    baroKpa: 101.325,
-  };
-}
+/** Scatter of the cycle means of a steady idle [kPa]: the lower end of what engines do. */
+const SCATTER_KPA = 0.2;
 
 const IDLES = {
   minRpm: 700,
@@ -53,7 +45,7 @@ function stepped(count: number, seed: number, kpa: number): SteppedCase[] {
     const channel = i % gridCase.spec.intakeAnglesDeg.length;
     const atS = STEADY_S + (((i * 0.618034) % 1) * 120) / gridCase.rpm;
     const spec = {
-      ...steadyIdle(gridCase.spec),
+      ...steadyIdle(gridCase.engine, gridCase.spec, SCATTER_KPA),
       durationS: STEADY_S + AFTER_S,
       levelSteps: [{ channel, atS, kpa }],
     };
@@ -163,7 +155,10 @@ export function flagRows(analyser: Analyser, count: number, idles: number, seed:
 
 function falseFlagRow(analyser: Analyser, idles: number, seed: number): AccuracyRow {
   const watched = cases(idles, seed + 1, { ...IDLES, sampleRatesHz: [250, 500] }).map((gridCase) => {
-    const spec = { ...steadyIdle(gridCase.spec), durationS: STEADY_S + FIVE_MINUTES_S };
+    const spec = {
+      ...steadyIdle(gridCase.engine, gridCase.spec, SCATTER_KPA),
+      durationS: STEADY_S + FIVE_MINUTES_S,
+    };
     return { label: gridCase.label, ...falseFlags(analyser, gridCase.engine(spec), STEADY_S) };
   });
   const perFiveMinutes = watched.reduce((sum, w) => sum + w.flags, 0) / idles;

@@ -1,7 +1,7 @@
 import { defaultEngineSetup, type EngineSetup } from '../../server/signal/engine-setup.ts';
 import type { EngineRecording } from '../engines/engine-recording.ts';
 import type { EngineSpec } from '../engines/engine-spec.ts';
-import type { Analyser, Analysis } from './analyser.ts';
+import type { Analyser, Analysis, BoardTiming } from './analyser.ts';
 
 export type { Analyser } from './analyser.ts';
 
@@ -15,7 +15,12 @@ export function analyseRecording(analyser: Analyser, recording: EngineRecording)
     baroKpa: recording.truth.baroKpa,
     strokes: recording.spec.strokes ?? 4,
     pulsesPerCycle: pulsesPerCycleOf(recording.spec),
+    ...boardTimingOf(recording.spec),
   });
+}
+
+export function boardTimingOf(spec: EngineSpec): BoardTiming {
+  return { channelDelaysS: spec.intakeAnglesDeg.map((_, channel) => channel * (spec.skewS ?? 0)) };
 }
 
 export function setupOf(recording: EngineRecording): EngineSetup {

@@ -8,10 +8,16 @@ export interface Analyser {
    * @param kpa absolute pressure [kPa] by channel, then row
    */
   analyse(timeS: Float64Array, kpa: readonly Float64Array[], options: AnalyseOptions): Analysis;
-  live(setup: EngineSetup): LiveMeter;
+  live(setup: EngineSetup, board?: BoardTiming): LiveMeter;
 }
 
-export interface AnalyseOptions {
+/** What the board's description says of its converter. */
+export interface BoardTiming {
+  /** Delay of each channel's conversion behind the row's time [s]. */
+  readonly channelDelaysS: readonly number[];
+}
+
+export interface AnalyseOptions extends Partial<BoardTiming> {
   readonly baroKpa: number;
   readonly strokes: 4 | 2;
   readonly pulsesPerCycle?: readonly number[];

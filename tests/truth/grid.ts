@@ -71,6 +71,7 @@ const SAMPLE_RATES_HZ = [250, 500, 1000, 2000];
 const MIN_RPM = 600;
 const MAX_RPM = 6000;
 const EXTREMES_RPM = [300, 8000];
+const LEAST_SAMPLES_PER_PULSE = 3;
 
 /** Seeded cases over layouts, speeds, sample rates, noise and troubles. The same seed gives the same cases. */
 export function cases(count: number, seed: number, limits: GridLimits = {}): GridCase[] {
@@ -92,10 +93,13 @@ function oneCase(gridSeed: number, index: number, limits: GridLimits): GridCase 
     const cycleS = (layout.strokes === 4 ? 120 : 60) / rpm;
     const samplesPerCycle = sampleRateHz * cycleS;
     if (samplesPerCycle < (limits.minSamplesPerCycle ?? 0)) continue;
+    const manifold = trouble === 'shared manifold' ? sharedManifold(layout, random) : null;
+    // With fewer, equal pulses alias into another speed: nothing could tell them apart.
+    if (samplesPerCycle < LEAST_SAMPLES_PER_PULSE * (manifold?.pulses ?? 1)) continue;
     const engineName = random.uniform() < 0.5 ? 'refill' : 'fourier';
     const seed = gridSeed * 100_003 + index;
     const plain = plainSpec(layout, seed, rpm, sampleRateHz, cycleS, random);
-    const troubled = withTrouble(plain, trouble, cycleS, random);
+    const troubled = manifold ? { ...plain, ...manifold.spec } : withTrouble(plain, trouble, cycleS, random);
     const spec = limits.change ? limits.change(troubled, random) : troubled;
     return {
       label: `#${gridSeed}.${index} ${engineName} ${layout.name} ${rpm} r/min ${sampleRateHz} S/s ${trouble}`,
@@ -166,6 +170,7 @@ function withTrouble(
   const rpm = typeof spec.rpm === 'number' ? spec.rpm : 0;
   switch (trouble) {
     case 'healthy':
+    case 'shared manifold':
       return spec;
     case 'missed pulses':
       return { ...spec, missedChance: random.between(0.01, 0.06), depthScatter: 0.1 };
@@ -215,8 +220,6 @@ function withTrouble(
       return { ...spec, faults: [{ channel, fromS: middleS, kind: 'blocked' }] };
     case 'swapped hoses':
       return { ...spec, swappedHoses: [channel, (channel + 1) % taps] };
-    case 'shared manifold':
-      return { ...spec, ...sharedManifold(spec, random) };
   }
 }
 
@@ -241,9 +244,12 @@ function blip(spec: EngineSpec, atS: number): Partial<EngineSpec> {
 }
 
 /** All cylinders draw evenly from one tap. */
-function sharedManifold(spec: EngineSpec, random: SeededRandom): Partial<EngineSpec> {
-  const cycleDeg = (spec.strokes ?? 4) === 4 ? 720 : 360;
+function sharedManifold(
+  { strokes }: Layout,
+  random: SeededRandom,
+): { readonly pulses: number; readonly spec: Partial<EngineSpec> } {
+  const cycleDeg = strokes === 4 ? 720 : 360;
   const pulses = 2 + random.index(3);
   const further = Array.from({ length: pulses - 1 }, (_, i) => ((i + 1) * cycleDeg) / pulses);
-  return { intakeAnglesDeg: [0], furtherPulsesDeg: [further], opening: [1] };
+  return { pulses, spec: { intakeAnglesDeg: [0], furtherPulsesDeg: [further], opening: [1] } };
 }

@@ -109,7 +109,9 @@ describe.each([
     };
     const { missed } = judge(recording, shifted);
     expect(missed.found).toBeLessThan(missed.overlooked);
-    expect(missed.falseAlarms).toBe(missed.overlooked);
+    // One at either end may have been shifted out of what counts, or into it.
+    expect(Math.abs(missed.falseAlarms - missed.overlooked)).toBeLessThanOrEqual(2);
+    expect(missed.falseAlarms).toBeGreaterThan(2);
   });
 
   it('give no figure when nothing was reported', () => {

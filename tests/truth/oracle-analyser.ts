@@ -47,7 +47,7 @@ export function oracleAnalysis({ truth, kpa }: EngineRecording, mistakes: Mistak
     }));
     const every = mistakes.overlookEvery ?? Number.POSITIVE_INFINITY;
     const missed = Array.from(truth.missedPulsesS[channel]!).filter((_t, i) => (i + 1) % every !== 0);
-    for (let i = 0; i < (mistakes.inventMissed ?? 0); i++) missed.push(-10 - i);
+    for (let i = 0; i < (mistakes.inventMissed ?? 0); i++) missed.push(2 + i * 0.3);
     const means = cycleTable.map((row) => row.meanVacuumKpa);
     const mean = means.reduce((a, b) => a + b, 0) / means.length;
     const sd = Math.sqrt(means.reduce((a, b) => a + (b - mean) ** 2, 0) / (means.length - 1));

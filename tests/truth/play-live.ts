@@ -1,6 +1,6 @@
 import type { Reading } from '../../server/signal/reading.ts';
 import type { EngineRecording } from '../engines/engine-recording.ts';
-import { setupOf } from './analyse-recording-of.ts';
+import { boardTimingOf, setupOf } from './analyse-recording-of.ts';
 import type { Analyser } from './analyser.ts';
 
 /**
@@ -14,7 +14,7 @@ export function playLive(
   everyS: number,
   look: (timeS: number, reading: Reading) => boolean | undefined,
 ): void {
-  const meter = analyser.live(setupOf(recording));
+  const meter = analyser.live(setupOf(recording), boardTimingOf(recording.spec));
   const row = new Float64Array(recording.kpa.length);
   let next = everyS;
   for (let i = 0; i < recording.timeS.length; i++) {
