@@ -1,0 +1,56 @@
+import type uPlot from 'uplot';
+import { cylinderStyle, lineColour } from './cylinder-style.ts';
+import type { Cell, HistoryColumns } from './history-columns.ts';
+
+const SETTLED_WIDTH = 3;
+/** Single cycles are dots behind the settled line: restless, and not to be mistaken for the reading [px]. */
+const CYCLE_DOT = 3;
+const CYCLE_ALPHA = 0.5;
+const EDGE_COLOUR = '#0b0e11';
+
+type Theme = 'light' | 'dark';
+
+/** Series behind to front: single cycles, an edge under pale lines, settled differences. The first is the time. */
+export function chartSeries(cylinders: number, theme: Theme): uPlot.Series[] {
+  const all = Array.from({ length: cylinders }, (_, cyl) => cyl);
+  const plain = { points: { show: false }, spanGaps: false, pxAlign: 0 };
+  return [
+    {},
+    ...all.map((cyl) => ({
+      ...plain,
+      paths: () => null,
+      stroke: lineColour(cyl, theme),
+      alpha: CYCLE_ALPHA,
+      points: { show: true, size: CYCLE_DOT, width: 0, fill: lineColour(cyl, theme), space: 0 },
+    })),
+    ...edged(cylinders, theme).map((cyl) => ({
+      ...plain,
+      stroke: EDGE_COLOUR,
+      width: SETTLED_WIDTH + 2,
+      dash: [...cylinderStyle(cyl).dash],
+    })),
+    ...all.map((cyl) => ({
+      ...plain,
+      stroke: lineColour(cyl, theme),
+      width: SETTLED_WIDTH,
+      dash: [...cylinderStyle(cyl).dash],
+    })),
+  ];
+}
+
+/** The history's columns in the order of `chartSeries`. No numbers are copied. */
+export function chartColumns(
+  { columns }: HistoryColumns,
+  cylinders: number,
+  theme: Theme,
+): uPlot.AlignedData {
+  const settled = columns.slice(1, 1 + cylinders);
+  const cycles = columns.slice(1 + cylinders);
+  const edges = edged(cylinders, theme).map((cyl) => settled[cyl]!);
+  return [columns[0] as number[], ...([...cycles, ...edges, ...settled] as Cell[][])];
+}
+
+function edged(cylinders: number, theme: Theme): number[] {
+  if (theme === 'dark') return [];
+  return Array.from({ length: cylinders }, (_, cyl) => cyl).filter((cyl) => cylinderStyle(cyl).pale);
+}

@@ -1,0 +1,107 @@
+import { cylinderStyle, lineColour, plateColours } from './cylinder-style.ts';
+import { type TailPoint, tailStrength } from './rail-tail.ts';
+import type { Marker } from './rail-view.ts';
+
+export interface RailMarkerProps {
+  readonly marker: Marker;
+  readonly theme: 'light' | 'dark';
+  readonly toX: (kpa: number) => number;
+  readonly half: number;
+  readonly plateX: number;
+  readonly plateWidth: number;
+  readonly plateHeight: number;
+  readonly trackTop: number;
+  readonly trackHeight: number;
+  readonly laneTop: number;
+  readonly lane: number;
+  readonly tail: readonly TailPoint[];
+  readonly now: number;
+}
+
+/** A cylinder on the rail: its plate, a line down to where it stands, its width in a lane of its own, its tail. */
+export function RailMarker(props: RailMarkerProps) {
+  const { marker, theme, toX, half, plateX, plateWidth, plateHeight, trackTop, trackHeight, laneTop, lane } =
+    props;
+  const { cyl, kpa, expandedKpa } = marker;
+  const inRange = Math.max(-half, Math.min(half, kpa));
+  const x = toX(inRange);
+  const beyond = kpa > half ? 1 : kpa < -half ? -1 : 0;
+  const colour = lineColour(cyl, theme);
+  const plate = plateColours(cyl, theme);
+  const { dash } = cylinderStyle(cyl);
+  const barHeight = Math.max(5, lane * 0.56);
+  const barTop = laneTop + (lane - barHeight) / 2;
+  const halfBar = expandedKpa === null ? 0 : Math.abs(toX(inRange + expandedKpa) - x);
+
+  return (
+    <g>
+      {props.tail.map((point) => (
+        <line
+          key={point.atMs}
+          x1={toX(Math.max(-half, Math.min(half, point.kpa)))}
+          x2={toX(Math.max(-half, Math.min(half, point.kpa)))}
+          y1={barTop}
+          y2={barTop + barHeight}
+          stroke={colour}
+          stroke-width="3"
+          opacity={0.4 * tailStrength(point, props.now)}
+        />
+      ))}
+      <line
+        x1={x}
+        x2={x}
+        y1={trackTop}
+        y2={trackTop + trackHeight}
+        stroke={colour}
+        stroke-width="2.5"
+        stroke-dasharray={dash.join(' ')}
+      />
+      {expandedKpa !== null && beyond === 0 && (
+        <rect
+          class="rail-width"
+          x={x - halfBar}
+          y={barTop}
+          width={Math.max(3, 2 * halfBar)}
+          height={barHeight}
+          rx="2.5"
+          fill={colour}
+        />
+      )}
+      {expandedKpa === null && beyond === 0 && (
+        <rect
+          class="rail-width-unknown"
+          x={x - 7}
+          y={barTop}
+          width="14"
+          height={barHeight}
+          rx="2.5"
+          stroke={colour}
+        />
+      )}
+      <line class="rail-centre" x1={x} x2={x} y1={barTop - 1} y2={barTop + barHeight + 1} />
+      <path class="rail-leader" d={`M${plateX} ${plateHeight - 1} L${x} ${trackTop}`} />
+      <rect
+        class="rail-plate"
+        x={plateX - plateWidth / 2}
+        y="1.5"
+        width={plateWidth}
+        height={plateHeight - 3}
+        rx="5"
+        fill={plate.ground}
+      />
+      <text
+        class="rail-plate-number"
+        x={plateX}
+        y={plateHeight / 2}
+        fill={plate.text}
+        font-size={plateHeight * 0.66}
+        text-anchor="middle"
+        dominant-baseline="central"
+      >
+        {beyond < 0 ? '‹' : ''}
+        {cyl + 1}
+        {beyond > 0 ? '›' : ''}
+      </text>
+    </g>
+  );
+}

@@ -1,0 +1,113 @@
+import { useRef } from 'preact/hooks';
+import { setup } from '../link/latest.ts';
+import { figures } from '../link/shown.ts';
+import { lessMotion } from '../settings/motion.ts';
+import { theme } from '../settings/theme.ts';
+import { chosenUnit } from '../units/chosen-unit.ts';
+import { signedText } from '../units/figure-text.ts';
+import { useSize } from './element-size.ts';
+import { plotInset } from './plot-inset.ts';
+import { RailMarker } from './rail-marker.tsx';
+import { railTicks } from './rail-scale.ts';
+import { type TailPoint, tailWith } from './rail-tail.ts';
+import { halfWidthKpa, markers } from './rail-view.ts';
+import { spreadLabels } from './spread-labels.ts';
+
+const TICK_ROW = 30;
+const PX_PER_TICK = 84;
+
+/** One scale for all cylinders, zoomed round the reference. */
+export function Rail({ large = false, numbers = true }: { large?: boolean; numbers?: boolean }) {
+  const [ref, size] = useSize<HTMLDivElement>();
+  return (
+    <div class="rail" ref={ref}>
+      {size !== null && size.width > 0 && (
+        <RailDrawing width={size.width} height={size.height} large={large} numbers={numbers} />
+      )}
+    </div>
+  );
+}
+
+function RailDrawing({
+  width,
+  height,
+  large,
+  numbers,
+}: {
+  width: number;
+  height: number;
+  large: boolean;
+  numbers: boolean;
+}) {
+  const tail = useRef<readonly TailPoint[]>([]);
+  const now = performance.now();
+  const shown = markers.value;
+  tail.current = lessMotion.value ? [] : tailWith(tail.current, shown, now);
+
+  const inset = plotInset(width);
+  const half = halfWidthKpa.value;
+  const tolerance = setup.value?.toleranceKpa ?? 1;
+  const cylinders = setup.value?.cylinders ?? Math.max(1, shown.length);
+  const toX = (kpa: number) => inset + ((kpa + half) / (2 * half)) * (width - 2 * inset);
+
+  const plateWidth = Math.min(large ? 84 : 52, (width - 8) / Math.max(1, cylinders) - 4);
+  const plateHeight = Math.min(large ? 68 : 40, Math.max(26, height * 0.24));
+  const leader = Math.max(10, Math.min(26, height * 0.1));
+  const trackTop = plateHeight + leader;
+  const trackHeight = Math.max(24, height - trackTop - (numbers ? TICK_ROW : 0));
+  const lane = trackHeight / cylinders;
+
+  const clamped = shown.map(({ kpa }) => toX(Math.max(-half, Math.min(half, kpa))));
+  const plates = spreadLabels(clamped, plateWidth + 4, 2, width - 2);
+  const unit = chosenUnit.value;
+  const { ticks, decimals } = railTicks(half, unit, (width - 2 * inset) / PX_PER_TICK);
+  const inside = figures.value?.verdict === 'inside';
+
+  return (
+    <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
+      <rect class="rail-track" x={inset} y={trackTop} width={width - 2 * inset} height={trackHeight} />
+      <rect
+        class={inside ? 'rail-band rail-band-equal' : 'rail-band'}
+        x={toX(-tolerance)}
+        y={trackTop}
+        width={toX(tolerance) - toX(-tolerance)}
+        height={trackHeight}
+      />
+      {ticks.map(({ kpa, value }) => (
+        <g key={value}>
+          <line
+            class={value === 0 ? 'rail-zero' : 'rail-tick'}
+            x1={toX(kpa)}
+            x2={toX(kpa)}
+            y1={trackTop}
+            y2={trackTop + trackHeight + 6}
+          />
+          {numbers && (
+            <text class="rail-number" x={toX(kpa)} y={height - 6} text-anchor="middle">
+              {signedText(value, decimals)}
+            </text>
+          )}
+        </g>
+      ))}
+      {shown.map((marker, index) => (
+        <RailMarker
+          key={marker.cyl}
+          marker={marker}
+          theme={theme.value}
+          toX={toX}
+          half={half}
+          plateX={plates[index]!}
+          plateWidth={plateWidth}
+          plateHeight={plateHeight}
+          trackTop={trackTop}
+          trackHeight={trackHeight}
+          laneTop={trackTop + lane * marker.cyl}
+          lane={lane}
+          tail={tail.current.filter(({ cyl }) => cyl === marker.cyl)}
+          now={now}
+        />
+      ))}
+      <rect class="rail-frame" x={inset} y={trackTop} width={width - 2 * inset} height={trackHeight} />
+    </svg>
+  );
+}

@@ -1,0 +1,45 @@
+import type { CaptureStart, ErrorBody, PracticePatch, SetupPatch } from '../../server/contract/http.ts';
+import type { CaptureSummary, PracticeState, Setup } from '../../server/contract/live.ts';
+
+export type Answer<T> =
+  | { readonly ok: true; readonly value: T }
+  | { readonly ok: false; readonly error: ErrorBody };
+
+const TIMEOUT_MS = 8_000;
+
+const NO_ANSWER: ErrorBody = {
+  code: 'no-answer',
+  message: 'The program did not answer.',
+  whatToDo: 'Check that it still runs on the computer with the board, then try again.',
+};
+
+export const api = {
+  changeSetup: (patch: SetupPatch) => call<Setup>('PATCH', 'api/setup', patch),
+  startCapture: (start: CaptureStart) => call<CaptureSummary>('POST', 'api/captures', start),
+  stopCapture: (id: string) => call<CaptureSummary>('POST', `api/captures/${encodeURIComponent(id)}/stop`),
+  changePractice: (patch: PracticePatch) => call<PracticeState>('PATCH', 'api/practice', patch),
+  blip: () => call<null>('POST', 'api/practice/blip'),
+  samplesAddress: (id: string) => `api/captures/${encodeURIComponent(id)}/samples.csv`,
+};
+
+async function call<T>(method: string, path: string, body?: unknown): Promise<Answer<T>> {
+  try {
+    const answer = await fetch(path, {
+      method,
+      signal: AbortSignal.timeout(TIMEOUT_MS),
+      ...(body === undefined
+        ? {}
+        : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }),
+    });
+    const text = await answer.text();
+    const value: unknown = text === '' ? null : JSON.parse(text);
+    if (answer.ok) return { ok: true, value: value as T };
+    return { ok: false, error: isErrorBody(value) ? value : NO_ANSWER };
+  } catch {
+    return { ok: false, error: NO_ANSWER };
+  }
+}
+
+function isErrorBody(value: unknown): value is ErrorBody {
+  return typeof value === 'object' && value !== null && 'message' in value && 'whatToDo' in value;
+}

@@ -1,0 +1,35 @@
+import { ConvergenceChart } from '../../charts/convergence-chart.tsx';
+import { Rail } from '../../charts/rail.tsx';
+import { practice } from '../../link/latest.ts';
+import { PracticePanel } from '../practice/practice-panel.tsx';
+import { CapturePanel } from './capture-panel.tsx';
+import { CylinderTable } from './cylinder-table.tsx';
+import { GapPanel } from './gap-panel.tsx';
+import { IdlePanel } from './idle-panel.tsx';
+import { NextMove } from './next-move.tsx';
+import { RailEnds } from './rail-ends.tsx';
+import { RoughnessPanel } from './roughness-panel.tsx';
+
+/** The screen of the instrument. */
+export function BenchView() {
+  return (
+    <main class="bench" id="content">
+      <div class="bench-main">
+        <GapPanel />
+        <NextMove />
+        <section class="picture" aria-label="Balance of the cylinders">
+          <RailEnds />
+          <Rail numbers={false} />
+          <ConvergenceChart />
+        </section>
+        <IdlePanel />
+        <RoughnessPanel />
+      </div>
+      <div class="bench-side">
+        <CylinderTable />
+        <CapturePanel />
+        {practice.value !== null && <PracticePanel />}
+      </div>
+    </main>
+  );
+}

@@ -1,0 +1,94 @@
+import type { CylinderReading } from '../../../server/contract/live.ts';
+import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
+import { setup } from '../../link/latest.ts';
+import { figures } from '../../link/shown.ts';
+import { chosenUnit } from '../../units/chosen-unit.ts';
+import { figureText, pressureText, signedPressureText } from '../../units/figure-text.ts';
+import { useDecimals } from '../../units/use-decimals.ts';
+import { sensorSentence } from '../shell/source-words.ts';
+import { settlingWords } from './verdict-words.ts';
+
+/** Every cylinder's figures. */
+export function CylinderTable() {
+  const count = setup.value?.cylinders ?? figures.value?.cylinders.length ?? 0;
+  const unit = chosenUnit.value;
+  const swapped = figures.value?.swappedHoses ?? null;
+  return (
+    <section class="panel cylinders" aria-labelledby="cylinders-name">
+      <h2 class="panel-name" id="cylinders-name">
+        Cylinders
+      </h2>
+      <table class="cylinder-table">
+        <thead>
+          <tr>
+            <th scope="col">
+              <span class="unseen">Cylinder</span>
+            </th>
+            <th scope="col">Vacuum, {unit.id}</th>
+            <th scope="col">Against reference</th>
+            <th scope="col">Missed / min</th>
+          </tr>
+        </thead>
+        <tbody>
+          {Array.from({ length: count }, (_, cyl) => (
+            <CylinderRow key={cyl} cyl={cyl} reading={figures.value?.cylinders[cyl] ?? null} />
+          ))}
+        </tbody>
+      </table>
+      {swapped !== null && (
+        <p class="panel-note">
+          The hoses of cylinders {swapped[0]} and {swapped[1]} look swapped. Follow each hose from its port to
+          the board.
+        </p>
+      )}
+    </section>
+  );
+}
+
+function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading | null }) {
+  const unit = chosenUnit.value;
+  const vacuumDecimals = useDecimals(reading?.vacuumExpandedKpa ?? null);
+  const gapDecimals = useDecimals(reading?.gapExpandedKpa ?? null);
+  const isReference = setup.value?.reference === cyl + 1;
+  const sentence = reading === null ? '' : sensorSentence(reading.sensor);
+  const gapKpa = reading?.gapKpa ?? null;
+  const expandedKpa = reading?.gapExpandedKpa ?? null;
+  return (
+    <>
+      <tr class={sentence === '' ? '' : 'has-sentence'}>
+        <th scope="row">
+          <CylinderPlate cyl={cyl} />
+        </th>
+        <td>
+          <span class="cell-figure" data-testid={`cyl-${cyl + 1}-vacuum`} data-kpa={reading?.vacuumKpa ?? ''}>
+            {pressureText(reading?.vacuumKpa ?? null, vacuumDecimals, unit)}
+          </span>
+        </td>
+        <td>
+          <span class="cell-figure cell-gap" data-testid={`cyl-${cyl + 1}-gap`} data-kpa={gapKpa ?? ''}>
+            {signedPressureText(gapKpa, gapDecimals, unit)}
+          </span>
+          <span class="cell-more">
+            {isReference
+              ? 'reference'
+              : gapKpa !== null && expandedKpa !== null
+                ? `±\u2009${pressureText(expandedKpa, gapDecimals, unit)}`
+                : ''}
+            {reading !== null && gapKpa !== null && reading.settling !== 'steady' && !isReference
+              ? ` ${settlingWords(reading.settling)}`
+              : ''}
+          </span>
+        </td>
+        <td>
+          <span class="cell-figure cell-small">{figureText(reading?.missedPulsesPerMinute ?? null, 0)}</span>
+        </td>
+      </tr>
+      {sentence !== '' && (
+        <tr class="sentence-row">
+          <td />
+          <td colSpan={3}>{sentence}</td>
+        </tr>
+      )}
+    </>
+  );
+}

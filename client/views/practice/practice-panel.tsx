@@ -1,0 +1,61 @@
+import { FaultTable } from './fault-table.tsx';
+import { blip, chooseLayout, panel, setRunning, turnBalanceScrew, turnIdleScrew } from './practice-change.ts';
+import { ScrewControl } from './screw-control.tsx';
+import { turnsWords } from './turns.ts';
+
+/** The simulated engine's screws and faults. */
+export function PracticePanel() {
+  const state = panel.value;
+  if (state === null) return null;
+  return (
+    <section class="panel practice" aria-labelledby="practice-name">
+      <h2 class="panel-name" id="practice-name">
+        Practice engine
+      </h2>
+      <div class="practice-engine">
+        <label class="field">
+          <span>Layout</span>
+          <select
+            data-testid="practice-layout"
+            value={state.layout}
+            onChange={(event) => chooseLayout(event.currentTarget.value)}
+          >
+            {state.layouts.map(({ id, name }) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+        <button type="button" data-testid="practice-running" onClick={() => setRunning(!state.running)}>
+          {state.running ? 'Stop engine' : 'Start engine'}
+        </button>
+        <button type="button" data-testid="practice-blip" disabled={!state.running} onClick={blip}>
+          Blip
+        </button>
+      </div>
+      {state.balanceScrews.map(({ name, turns }, index) => (
+        <ScrewControl
+          key={name}
+          name={`Balance screw ${name}`}
+          turns={turns}
+          words={turnsWords(turns)}
+          least={-5}
+          most={5}
+          testId={`screw-${index + 1}`}
+          onTurn={(step) => turnBalanceScrew(index, step)}
+        />
+      ))}
+      <ScrewControl
+        name="Idle screw"
+        turns={state.idleScrewTurns}
+        words={`${state.idleScrewTurns.toFixed(2)} turns`}
+        least={-5}
+        most={10}
+        testId="idle-screw"
+        onTurn={turnIdleScrew}
+      />
+      <FaultTable state={state} />
+    </section>
+  );
+}

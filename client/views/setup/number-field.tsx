@@ -1,0 +1,78 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+
+export interface NumberFieldProps {
+  readonly name: string;
+  readonly id: string;
+  readonly note?: string;
+  readonly value: number | null;
+  readonly decimals?: number;
+  readonly least: number;
+  readonly most: number;
+  /** Whether it may be left empty, which means 'not set'. */
+  readonly required?: boolean;
+  readonly disabled?: boolean;
+  readonly onChange: (value: number | null) => void;
+}
+
+/** A number that counts when the field is left or Enter is pressed. What cannot be is said under it, and nothing changes. */
+export function NumberField(props: NumberFieldProps) {
+  const { name, id, note, value, decimals = 0, least, most, required = false, disabled = false } = props;
+  const shown = value === null ? '' : Number(value.toFixed(decimals)).toString();
+  const [text, setText] = useState(shown);
+  const [wrong, setWrong] = useState('');
+  const editing = useRef(false);
+  useEffect(() => {
+    if (!editing.current) setText(shown);
+  }, [shown]);
+
+  const commit = () => {
+    editing.current = false;
+    const entry = readEntry(text, least, most, required, decimals);
+    setWrong(entry.wrong);
+    if (entry.wrong === '' && text.trim() !== shown) props.onChange(entry.value);
+  };
+  return (
+    <div class="field">
+      <label for={id}>{name}</label>
+      <input
+        id={id}
+        type="text"
+        inputMode="decimal"
+        autoComplete="off"
+        value={text}
+        disabled={disabled}
+        aria-invalid={wrong !== ''}
+        aria-describedby={`${id}-note`}
+        onInput={(event) => {
+          editing.current = true;
+          setText(event.currentTarget.value);
+        }}
+        onBlur={commit}
+        onKeyDown={(event) => {
+          if (event.key === 'Enter') commit();
+        }}
+      />
+      <p class={wrong === '' ? 'field-note' : 'field-note field-wrong'} id={`${id}-note`}>
+        {wrong === '' ? (note ?? '') : wrong}
+      </p>
+    </div>
+  );
+}
+
+/** A comma is a decimal point where many people work. */
+export function readEntry(
+  text: string,
+  least: number,
+  most: number,
+  required: boolean,
+  decimals: number,
+): { readonly value: number | null; readonly wrong: string } {
+  const trimmed = text.trim().replace(',', '.');
+  if (trimmed === '') {
+    return required ? { value: null, wrong: 'Enter a number.' } : { value: null, wrong: '' };
+  }
+  const value = Number(trimmed);
+  const range = `Enter a number from ${Number(least.toFixed(decimals))} to ${Number(most.toFixed(decimals))}.`;
+  if (!Number.isFinite(value) || value < least || value > most) return { value: null, wrong: range };
+  return { value, wrong: '' };
+}

@@ -1,0 +1,81 @@
+import { useEffect, useState } from 'preact/hooks';
+import { connection, serverStartId, source, stale, wrongVersion } from '../../link/latest.ts';
+import { notice } from '../../link/notice.ts';
+import { frozenAt, toggleFreeze } from '../../link/shown.ts';
+import { troubleSentence } from './source-words.ts';
+
+/** Trouble of a moment is not worth a sentence that comes and goes [ms]. */
+const SETTLE_MS = 700;
+const TIME = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit', second: '2-digit' });
+
+/** What has to be known before any figure is believed. */
+export function Bands() {
+  return (
+    <>
+      {source.value?.practice && (
+        <p class="band practice-band" data-testid="practice-band">
+          <span>Practice bench: simulated engine, not yours</span>
+        </p>
+      )}
+      <TroubleBand />
+      {frozenAt.value !== null && (
+        <p class="band frozen-band" data-testid="frozen-band">
+          <span>Frozen at {TIME.format(frozenAt.value)}. The engine may have changed since.</span>
+          <button type="button" onClick={toggleFreeze}>
+            Go on
+          </button>
+        </p>
+      )}
+      {wrongVersion.value && (
+        <p class="band trouble-band">
+          <span>This page is of another version than the program.</span>
+          <button type="button" onClick={() => location.reload()}>
+            Load the page again
+          </button>
+        </p>
+      )}
+      <div role="alert">
+        {notice.value !== null && (
+          <p class="band trouble-band" data-testid="notice" data-code={notice.value.code}>
+            <span>
+              {notice.value.message} {notice.value.whatToDo}
+            </span>
+            <button
+              type="button"
+              onClick={() => {
+                notice.value = null;
+              }}
+            >
+              Put away
+            </button>
+          </p>
+        )}
+      </div>
+    </>
+  );
+}
+
+function TroubleBand() {
+  const trouble = troubleSentence({
+    connection: connection.value,
+    everConnected: serverStartId.value !== null,
+    source: source.value,
+    stale: stale.value,
+  });
+  const code = trouble?.code ?? null;
+  const [settled, setSettled] = useState<string | null>(null);
+  useEffect(() => {
+    if (code === null) {
+      setSettled(null);
+      return;
+    }
+    const timer = setTimeout(() => setSettled(code), SETTLE_MS);
+    return () => clearTimeout(timer);
+  }, [code]);
+  if (trouble === null || settled === null) return null;
+  return (
+    <p class="band trouble-band" data-testid="trouble" data-code={trouble.code}>
+      <span>{trouble.sentence}</span>
+    </p>
+  );
+}

@@ -1,0 +1,24 @@
+import { fullScreen, toggleFullScreen } from '../../settings/full-screen.ts';
+import { ScreenSettings } from '../setup/screen-settings.tsx';
+import { showSheet } from './sheet.ts';
+import { SheetFrame } from './sheet-frame.tsx';
+
+/** Units, theme, sound and the rest, one tap away on a small screen. */
+export function MoreSheet() {
+  return (
+    <SheetFrame name="This screen" closeWords="Close" closeTestId="more-close">
+      <div class="button-row">
+        <button type="button" onClick={() => showSheet('cautions')}>
+          Cautions
+        </button>
+        <button type="button" onClick={() => showSheet('keys')}>
+          Keys
+        </button>
+        <button type="button" aria-pressed={fullScreen.value} onClick={toggleFullScreen}>
+          Full screen
+        </button>
+      </div>
+      <ScreenSettings />
+    </SheetFrame>
+  );
+}

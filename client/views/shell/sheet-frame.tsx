@@ -1,0 +1,40 @@
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import { hideSheet } from './sheet.ts';
+
+export interface SheetFrameProps {
+  readonly name: string;
+  readonly closeWords: string;
+  readonly closeTestId: string;
+  readonly children: ComponentChildren;
+  readonly onClose?: () => void;
+}
+
+/** A dialog over the screen. Escape and the button close it, and the focus goes back to where it was. */
+export function SheetFrame({ name, closeWords, closeTestId, children, onClose }: SheetFrameProps) {
+  const ref = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    const before = document.activeElement;
+    ref.current?.showModal();
+    return () => {
+      if (before instanceof HTMLElement) before.focus();
+    };
+  }, []);
+  return (
+    <dialog
+      class="sheet"
+      ref={ref}
+      aria-labelledby="sheet-name"
+      onClose={() => {
+        onClose?.();
+        hideSheet();
+      }}
+    >
+      <h2 id="sheet-name">{name}</h2>
+      <div class="sheet-body">{children}</div>
+      <button type="button" class="strong" data-testid={closeTestId} onClick={() => ref.current?.close()}>
+        {closeWords}
+      </button>
+    </dialog>
+  );
+}

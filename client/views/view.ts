@@ -1,0 +1,33 @@
+import { signal } from '@preact/signals';
+
+export type ViewId = 'bench' | 'captures' | 'setup';
+export const VIEWS: readonly { readonly id: ViewId; readonly name: string; readonly key: string }[] = [
+  { id: 'bench', name: 'Bench', key: '1' },
+  { id: 'captures', name: 'Captures', key: '2' },
+  { id: 'setup', name: 'Set-up', key: '3' },
+];
+
+export const view = signal<ViewId>(viewOf(location.hash));
+/** Only what is needed from across the shop. */
+export const farView = signal(location.hash === '#far');
+
+/** The address says which screen is open, so that it can be kept as a bookmark and 'back' works. */
+export function followAddress(): void {
+  window.addEventListener('hashchange', () => {
+    view.value = viewOf(location.hash);
+    farView.value = location.hash === '#far';
+  });
+}
+
+export function openView(id: ViewId): void {
+  location.hash = id;
+}
+
+export function toggleFarView(): void {
+  location.hash = farView.value ? 'bench' : 'far';
+}
+
+function viewOf(hash: string): ViewId {
+  const name = hash.slice(1);
+  return VIEWS.find(({ id }) => id === name)?.id ?? 'bench';
+}
