@@ -80,6 +80,6 @@ export function engineParameters(layout: EngineLayout, ambientKpa: number): Engi
     frictionBasePa: 50_000,
     frictionSlopePa: 350,
     inertiaKgM2: layout.inertiaKgM2,
-    starterTorqueNm: 30 * size * (1 + 0.35 * layout.cylinders),
+    starterTorqueNm: 110 * size * (1 + 0.1 * layout.cylinders),
   };
 }

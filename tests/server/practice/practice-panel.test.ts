@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest';
+import type { PracticePatch } from '../../../server/contract/http.ts';
+import { LAYOUTS, layoutById } from '../../../server/practice/layouts.ts';
+import { PracticeBench } from '../../../server/practice/practice-bench.ts';
+import { applyPatch, panelState, patchRefusal } from '../../../server/practice/practice-panel.ts';
+
+describe('the practice panel', () => {
+  it('shows a value for every screw and cylinder of every layout', () => {
+    for (const { id, cylinders } of LAYOUTS) {
+      const state = panelState(new PracticeBench({ layout: id, warmUpS: 0 }));
+      expect(state.layout).toBe(id);
+      expect(state.balanceScrews).toHaveLength(cylinders - 1);
+      for (const column of [state.leakMm, state.tornDiaphragm, state.missedFiring, state.hoseOff]) {
+        expect(column).toHaveLength(cylinders);
+      }
+    }
+  });
+
+  it('shows what a patch has set', () => {
+    const bench = new PracticeBench({ warmUpS: 1 });
+    const patch: PracticePatch = {
+      balanceScrewTurns: [0.4],
+      idleScrewTurns: 4,
+      leakMm: [0, 1.5],
+      tornDiaphragm: [true, false],
+      missedFiring: [0, 0.3],
+      hoseOff: [false, true],
+    };
+    expect(patchRefusal(patch, bench.layout)).toBeNull();
+    applyPatch(bench, patch);
+    expect(panelState(bench)).toMatchObject({
+      balanceScrews: [{ name: 'between 1 and 2', turns: 0.4 }],
+      idleScrewTurns: 4,
+      leakMm: [0, 1.5],
+      tornDiaphragm: [true, false],
+      missedFiring: [0, 0.3],
+      hoseOff: [false, true],
+      running: true,
+    });
+    const frames = bench.advance(0.1);
+    expect(frames.at(-1)!.kpa[1]).toBeCloseTo(101.325, 0);
+  });
+
+  it.each<[PracticePatch, RegExp]>([
+    [{ layout: 'w-twelve' }, /no engine layout "w-twelve".*twin-180/],
+    [{ balanceScrewTurns: [] }, /has 1 balance screw: give one value for each, not 0/],
+    [{ balanceScrewTurns: [6] }, /Balance screw 1 can be set from -5 to 5, not to 6/],
+    [{ idleScrewTurns: Number.NaN }, /idle screw can be set from -5 to 10/],
+    [{ leakMm: [0, 0, 0] }, /has 2 cylinders: give one value for each, not 3/],
+    [{ leakMm: [0, -1] }, /Cylinder 2 can be set from 0 to 6/],
+    [{ missedFiring: [0, 1.1] }, /Cylinder 2 can be set from 0 to 1/],
+    [{ tornDiaphragm: [true] }, /has 2 cylinders/],
+    [{ hoseOff: [true] }, /has 2 cylinders/],
+    [{ layout: 'single', balanceScrewTurns: [1] }, /Single has no balance screws/],
+  ])('refuses %j with a sentence', (patch, sentence) => {
+    expect(patchRefusal(patch, layoutById('twin-180'))).toMatch(sentence);
+  });
+
+  it('measures a patch against the layout that it brings along', () => {
+    const patch = { layout: 'four-inline', balanceScrewTurns: [0, 0, 0], leakMm: [0, 0, 0, 0] };
+    expect(patchRefusal(patch, layoutById('twin-180'))).toBeNull();
+  });
+});
