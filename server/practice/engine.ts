@@ -73,6 +73,8 @@ export class Engine {
   /** Part of the intake valve's opening in this cycle, 0 when it stays shut. */
   readonly #breathing: Float64Array;
   readonly #fullChargeKg: number;
+  /** How far the crank has turned since it stood still [degrees]. */
+  #sinceRestDeg = Number.POSITIVE_INFINITY;
   #coolingPerS = 0;
   /** Crank degrees since the spark; beyond the burn length when nothing burns. */
   readonly #burnDeg: Float64Array;
@@ -170,6 +172,7 @@ export class Engine {
     this.#coolingPerS = CYLINDER_COOLING_PER_S * (this.speedRpm / START_RPM) ** COOLING_POWER;
     const turnRad = this.speedRadS * dtS;
     const turnDeg = turnRad * DEG_PER_RAD;
+    this.#sinceRestDeg = turnDeg > 0 ? this.#sinceRestDeg + turnDeg : 0;
     let workJ = 0;
     for (let cyl = 0; cyl < this.portPa.length; cyl++) workJ += this.#stepCylinder(cyl, turnDeg, dtS);
     let torqueNm = turnRad > 0 ? workJ / turnRad : 0;
@@ -324,7 +327,8 @@ export class Engine {
       controls.scatterCorrelation,
       controls.missedFiring[cyl]!,
     );
-    if (!controls.ignition || this.speedRpm > LIMITER_RPM) quality = 0;
+    const drawnIn = this.#sinceRestDeg > DRAW_IN_DEG;
+    if (!controls.ignition || !drawnIn || this.speedRpm > LIMITER_RPM) quality = 0;
     const swing = 1 + controls.mixtureSwing * Math.sin((2 * Math.PI * timeS) / controls.mixtureSwingPeriodS);
     const freshKg = this.#cylinderKg[cyl]! - this.#cylinderBurntKg[cyl]!;
     this.#burnKg[cyl] = freshKg;
@@ -403,4 +407,6 @@ const STALL_RAD_S = 12;
 const STARTER_FREE_RAD_S = 30;
 const STARTER_RELEASE_RAD_S = 70;
 const BRAKE_RATE_PER_S = 5;
+/** After a standstill mixture has to be drawn through the ports before anything fires. */
+const DRAW_IN_DEG = 1_100;
 const LIMITER_RPM = 9_000;
