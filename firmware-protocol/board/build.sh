@@ -31,8 +31,9 @@ address() {
 }
 
 describe() {
-  printf '    { "file": "%s", "flashBytes": %d, "ramBytes": %d, "clockTicksAddress": %d, "sequenceAddress": %d }' \
-    "$1" "$flash" "$ram" "$(address clock_ticks)" "$(address sequence)"
+  printf '    {\n      "file": "%s",\n      "flashBytes": %d,\n      "ramBytes": %d,\n' "$1" "$flash" "$ram"
+  printf '      "clockTicksAddress": %d,\n      "sequenceAddress": %d\n    }' \
+    "$(address clock_ticks)" "$(address sequence)"
 }
 
 sha256() {

@@ -24,7 +24,9 @@ function board(voltageAt: (channel: number, timeS: number) => number) {
 }
 
 describe('the line under load', () => {
-  test('carries 60 s of 4 channels at 500 samples/s and 500000 baud without losing one', () => {
+  test('carries 60 s of 4 channels at 500 samples/s and 500000 baud without losing one', {
+    timeout: 600_000,
+  }, () => {
     // Idle of a four-cylinder at about 1000 r/min as the sensors would show it; the commands are the ones that a
     // computer may send meanwhile.
     const { emulated, received } = board((channel, timeS) => {
