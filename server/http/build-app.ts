@@ -3,6 +3,7 @@ import fastifyStatic from '@fastify/static';
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import fastifyWebsocket from '@fastify/websocket';
 import Fastify, { type FastifyReply, type FastifyRequest } from 'fastify';
+import type { WebSocket } from 'ws';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { registerCaptureRoutes } from './capture-routes.ts';
 import { answerError, sendError } from './error-answer.ts';
@@ -13,6 +14,11 @@ import { registerSetupRoutes } from './setup-routes.ts';
 
 /** Room for a set-up or a job entry; routes that take photos say so themselves. */
 export const BODY_LIMIT_BYTES = 256 * 1024;
+
+/** WebSocket close code of RFC 6455 for a server that goes down. */
+const GOING_AWAY = 1001;
+/** How long a screen has to answer the goodbye. */
+const GOODBYE_MS = 200;
 
 const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
 
@@ -26,16 +32,13 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
   }).withTypeProvider<TypeBoxTypeProvider>();
 
   app.setErrorHandler(answerError);
-  app.addHook('onRequest', async (request, reply) => guard(parts, request, reply));
-
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: {
       useDefaults: false,
       directives: {
         defaultSrc: ["'self'"],
         scriptSrc: ["'self'"],
-        // Charts set sizes through style attributes.
-        styleSrc: ["'self'", "'unsafe-inline'"],
+        styleSrc: ["'self'"],
         imgSrc: ["'self'", 'data:', 'blob:'],
         connectSrc: ["'self'"],
         objectSrc: ["'none'"],
@@ -49,12 +52,14 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
   });
   await app.register(fastifyWebsocket, {
     options: { maxPayload: MAX_INCOMING_BYTES, perMessageDeflate: false },
+    preClose: (done) => {
+      sayGoodbye(app.websocketServer.clients);
+      app.websocketServer.close();
+      done();
+    },
   });
-
-  app.addHook('preClose', async () => {
-    // Without this an open screen would hold up the shutdown.
-    for (const client of app.websocketServer.clients) client.close(1001, 'going away');
-  });
+  // After the WebSocket plugin: it ends the connection of an upgrade that is answered with a refusal.
+  app.addHook('onRequest', async (request, reply) => guard(parts, request, reply));
 
   registerHealthRoutes(app, parts);
   registerSetupRoutes(app, parts);
@@ -79,6 +84,15 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
     return wantsPage ? reply.sendFile('index.html') : sendError(reply, 'not-found');
   });
   return app;
+}
+
+/** An open screen is told and then cut off: it must not hold up the shutdown. */
+function sayGoodbye(clients: ReadonlySet<WebSocket>): void {
+  const leaving = [...clients];
+  for (const client of leaving) client.close(GOING_AWAY);
+  setTimeout(() => {
+    for (const client of leaving) client.terminate();
+  }, GOODBYE_MS);
 }
 
 /** Only pages of our own, asked for under a name that is let in, get an answer. */

@@ -172,6 +172,7 @@ export function sessionBench(setup: Partial<Setup> | null = {}) {
   const clock = new ManualClock();
   const store = new MemoryCaptureStore();
   const messages: LiveMessage[] = [];
+  const listeners: ((message: LiveMessage) => void)[] = [];
   const instruments: NotedInstrument[] = [];
   const saved: Setup[] = [];
   const logged: string[] = [];
@@ -180,7 +181,10 @@ export function sessionBench(setup: Partial<Setup> | null = {}) {
     store,
     setup: setup === null ? null : { ...DEFAULT_SETUP, cylinders: 2, ...setup },
     softwareVersion: '0.0.0-test',
-    publish: (message) => messages.push(structuredClone(message)),
+    publish: (message) => {
+      messages.push(structuredClone(message));
+      for (const listen of listeners) listen(message);
+    },
     saveSetup: (changed) => saved.push(changed),
     log: (text) => logged.push(text),
     // A tenth of a kPa per count, so that a test can read pressures at a glance.
@@ -198,5 +202,5 @@ export function sessionBench(setup: Partial<Setup> | null = {}) {
   });
   const ofType = <T extends LiveMessage['type']>(type: T) =>
     messages.filter((message): message is Extract<LiveMessage, { type: T }> => message.type === type);
-  return { clock, store, session, messages, instruments, saved, logged, ofType };
+  return { clock, store, session, messages, listeners, instruments, saved, logged, ofType };
 }

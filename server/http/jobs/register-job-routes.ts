@@ -1,0 +1,35 @@
+import type { FastifyError } from 'fastify';
+import { sqliteTrouble, TextWithNul } from '../../jobs/sqlite-database.ts';
+import type { TypedApp } from '../app-parts.ts';
+import { type AnswerError, answerError, sendError } from '../error-answer.ts';
+import { registerEntryRoutes } from './entry-routes.ts';
+import type { JobRouteParts } from './job-route-parts.ts';
+import { registerMachineRoutes } from './machine-routes.ts';
+import { registerOwnerRoutes } from './owner-routes.ts';
+import { registerPhotoRoutes } from './photo-routes.ts';
+import { registerSearchRoutes } from './search-routes.ts';
+import { registerShopRoutes } from './shop-routes.ts';
+import { registerVisitRoutes } from './visit-routes.ts';
+
+/** The job record, in a scope of its own because its errors can come from the disk. */
+export async function registerJobRoutes(app: TypedApp, parts: JobRouteParts): Promise<void> {
+  await app.register(async (plain) => {
+    const scope = plain as TypedApp;
+    scope.setErrorHandler((error: FastifyError | AnswerError, request, reply) => {
+      const trouble = sqliteTrouble(error);
+      if (trouble === 'disk-full' || (error as { code?: unknown }).code === 'ENOSPC') {
+        return sendError(reply, 'disk-full');
+      }
+      if (trouble === 'damaged') return sendError(reply, 'data-damaged');
+      if (error instanceof TextWithNul) return sendError(reply, 'bad-request', 'text with a NUL character');
+      return answerError(error, request, reply);
+    });
+    registerOwnerRoutes(scope, parts);
+    registerMachineRoutes(scope, parts);
+    registerVisitRoutes(scope, parts);
+    registerEntryRoutes(scope, parts);
+    registerShopRoutes(scope, parts);
+    registerSearchRoutes(scope, parts);
+    await scope.register(async (photos) => registerPhotoRoutes(photos as TypedApp, parts));
+  });
+}
