@@ -159,7 +159,10 @@ const shopFields = {
     closed,
   ),
 };
-/** `GET /api/shop`, `PUT /api/shop` */
+/** `PUT /api/shop` */
+export const ShopFields = Type.Object(shopFields, closed);
+export type ShopFields = Static<typeof ShopFields>;
+/** `GET /api/shop`; revision 0 until it is first set. */
 export const Shop = Type.Object({ revision: Type.Integer({ minimum: 0 }), ...shopFields }, closed);
 export type Shop = Static<typeof Shop>;
 

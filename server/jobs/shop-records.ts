@@ -1,9 +1,7 @@
-import type { Shop } from '../contract/jobs.ts';
+import type { Shop, ShopFields } from '../contract/jobs.ts';
 import { type Changed, changedMeanwhile, done } from './change-outcome.ts';
 import type { RecordParts } from './record-parts.ts';
 import { writeTogether } from './write-together.ts';
-
-export type ShopFields = Omit<Shop, 'revision'>;
 
 /** Until the shop has said otherwise. */
 export const DEFAULT_SHOP: ShopFields = {
