@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { encodeCommand } from '../../../firmware-protocol/encode-command.ts';
 import type { IdentityLine } from '../../../firmware-protocol/lines.ts';
@@ -8,6 +9,7 @@ import { loadFirmwareImage } from './firmware-image.ts';
 import { ReceivedLines } from './received-lines.ts';
 
 const SUPPLY_V = 5;
+const SEED = 602_214;
 
 function board(
   voltageAt: (channel: number, timeS: number) => number,
@@ -142,6 +144,34 @@ describe('time', () => {
       expect(Math.min(rising.length, falling.length)).toBeGreaterThan(150);
       expect(Math.abs(mean) * 1e6, `channel ${channel}`).toBeLessThan(2);
     }
+  });
+
+  test(`any clock and any sequence number is written digit for digit (seed ${SEED})`, () => {
+    const image = loadFirmwareImage('board-4.hex');
+    const { emulated, received } = board(() => 1);
+    emulated.run(0.01);
+    // From the instant to the middle of the first channel's conversions.
+    const offset = received.samples[0]!.timeTicks % 4_000;
+    const edges = Array.from({ length: 10 }, (_, power) => [
+      10 ** power - 1,
+      10 ** power,
+      6 * 10 ** power,
+    ]).flat();
+    const random = fc.sample(fc.integer({ min: 0, max: 2 ** 32 - 1 }), { seed: SEED, numRuns: 150 });
+    for (const value of [...edges, ...random].filter((number) => number < 2 ** 32)) {
+      // The next sample shall show this value. Just after a line has begun none is under way.
+      const ticks = (value - offset + 2 ** 32) % 2 ** 32;
+      received.clear();
+      while (received.samples.length === 0) emulated.run(0.000_1);
+      emulated.poke(image.clockTicksAddress, ticks, 4);
+      emulated.poke(image.sequenceAddress, value % 65_536, 2);
+      received.clear();
+      while (received.samples.length < 2) emulated.run(0.000_1);
+      const shown = received.samples.find((sample) => sample.timeTicks === value);
+      expect(shown, `clock ${value}`).toBeDefined();
+      expect(shown!.sequence).toBe(value % 65_536);
+    }
+    expect(received.bad.total()).toBe(0);
   });
 
   test('sequence and clock go across their wraps', () => {

@@ -1,6 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -99,6 +99,50 @@ describe('the committed firmware images', () => {
         '-DBOARD_CHANNELS=9',
       ]);
       expect(impossible.status).not.toBe(0);
+    } finally {
+      rmSync(out, { recursive: true });
+    }
+  });
+
+  test('build as a sketch: the folder has an .ino of its own name, and main.c takes the place of the core', () => {
+    // A sketch-based editor compiles every file of the folder and links them with an archive whose main() calls
+    // setup() and loop(), which this program does not have.
+    const ino = readFileSync(join(folder, 'board.ino'), 'utf8');
+    expect(ino.split('\n').every((line) => line === '' || line.startsWith('//'))).toBe(true);
+    if (compilerVersion() === null) return;
+    const out = mkdtempSync(join(tmpdir(), 'sketch-'));
+    const flags = [
+      '-mmcu=atmega328p',
+      '-DF_CPU=16000000L',
+      '-std=gnu11',
+      '-Os',
+      '-Wall',
+      '-Wextra',
+      '-Werror',
+    ];
+    const compile = (source: string, object: string) =>
+      execFileSync('avr-gcc', [...flags, '-ffunction-sections', '-c', source, '-o', join(out, object)]);
+    try {
+      writeFileSync(
+        join(out, 'core.c'),
+        'void setup(void); void loop(void); int main(void) { setup(); for (;;) loop(); }\n',
+      );
+      compile(join(out, 'core.c'), 'core.o');
+      execFileSync('avr-ar', ['rcs', join(out, 'core.a'), join(out, 'core.o')]);
+      const objects = readdirSync(folder)
+        .filter((name) => name.endsWith('.c'))
+        .map((name) => {
+          compile(join(folder, name), `${name}.o`);
+          return join(out, `${name}.o`);
+        });
+      execFileSync('avr-gcc', [
+        ...flags,
+        '-Wl,--gc-sections',
+        '-o',
+        join(out, 'sketch.elf'),
+        ...objects,
+        join(out, 'core.a'),
+      ]);
     } finally {
       rmSync(out, { recursive: true });
     }
