@@ -18,7 +18,8 @@ const MOST_STEPS = 0.95;
 
 const STEADY_S = 5;
 const AFTER_S = 3;
-const TURNED_KPA = -3;
+/** How far the turned screw moves the gap [kPa]. */
+const TURNED_GAP_KPA = 3;
 const SMALL_STEP_KPA = -1;
 
 /** Scatter of the cycle means of a steady idle [kPa]: the lower end of what engines do. */
@@ -40,21 +41,26 @@ interface SteppedCase {
 }
 
 /** Steady idles with one sudden step of one cylinder's level at a random place in the cycle. */
-function stepped(count: number, seed: number, kpa: number): SteppedCase[] {
+function stepped(count: number, seed: number, kpaFor: (cylinders: number) => number): SteppedCase[] {
   return cases(count, seed, IDLES).map((gridCase, i) => {
     const channel = i % gridCase.spec.intakeAnglesDeg.length;
     const atS = STEADY_S + (((i * 0.618034) % 1) * 120) / gridCase.rpm;
     const spec = {
       ...steadyIdle(gridCase.engine, gridCase.spec, SCATTER_KPA),
       durationS: STEADY_S + AFTER_S,
-      levelSteps: [{ channel, atS, kpa }],
+      levelSteps: [{ channel, atS, kpa: kpaFor(gridCase.spec.intakeAnglesDeg.length) }],
     };
     return { gridCase: { ...gridCase, spec }, channel, atS };
   });
 }
 
+/** The mean of all, to which the gap is taken, moves with the cylinder by its share. */
+function levelForGap(cylinders: number): number {
+  return -TURNED_GAP_KPA / (1 - 1 / cylinders);
+}
+
 export function responseRows(analyser: Analyser, count: number, seed: number): AccuracyRow[] {
-  const tried = stepped(count, seed, TURNED_KPA).map((step) => ({ step, ...responses(analyser, step) }));
+  const tried = stepped(count, seed, levelForGap).map((step) => ({ step, ...responses(analyser, step) }));
   const figures = tried.map(({ step, ours }) => ({
     label: step.gridCase.label,
     value: ours.cyclesToGap ?? Number.NaN,
@@ -66,7 +72,7 @@ export function responseRows(analyser: Analyser, count: number, seed: number): A
   ).length;
   const plain = tried.map(({ naive }) => naive.cyclesToGap ?? Number.NaN).filter(Number.isFinite);
   const response: AccuracyRow = accuracyRow(
-    `response to a turned screw (${-TURNED_KPA} kPa): gap within 10 % of its new value`,
+    `response to a turned screw (${TURNED_GAP_KPA} kPa): gap within 10 % of its new value`,
     'cycles',
     figures,
     {
@@ -133,7 +139,7 @@ function pulsation(analyser: Analyser, { gridCase, channel }: SteppedCase, respo
 }
 
 export function flagRows(analyser: Analyser, count: number, idles: number, seed: number): AccuracyRow[] {
-  const tried = stepped(count, seed, SMALL_STEP_KPA).map((step) => {
+  const tried = stepped(count, seed, () => SMALL_STEP_KPA).map((step) => {
     const recording = step.gridCase.engine(step.gridCase.spec);
     return { step, response: stepResponse(analyser, recording, step.channel, step.atS) };
   });
