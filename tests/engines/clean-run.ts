@@ -17,6 +17,7 @@ export interface CleanRun {
   readonly missedAnglesDeg: readonly (readonly number[])[];
   readonly deadChannels: readonly boolean[];
   readonly longRunVacuumKpa: readonly (number | null)[];
+  readonly refillKpaPerS: readonly (number | null)[];
 }
 
 export interface TimeGrid {

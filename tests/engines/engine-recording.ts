@@ -45,5 +45,6 @@ function withSwappedHoses(run: CleanRun, spec: EngineSpec): CleanRun {
     missedAnglesDeg: swap(run.missedAnglesDeg),
     deadChannels: swap(run.deadChannels),
     longRunVacuumKpa: swap(run.longRunVacuumKpa),
+    refillKpaPerS: swap(run.refillKpaPerS),
   };
 }

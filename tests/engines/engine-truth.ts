@@ -31,6 +31,8 @@ export interface EngineTruth {
   meanRpm(startS: number, endS: number): number;
   /** Mean of whole-cycle vacuum in the long run [kPa], where the engine knows it in closed form; else null. */
   readonly longRunVacuumKpa: readonly (number | null)[];
+  /** Rise of each port's pressure through its choked throttle [kPa/s]: open area over volume. Null: no such thing in this engine. */
+  readonly refillKpaPerS: readonly (number | null)[];
 }
 
 export function engineTruth(run: CleanRun): EngineTruth {
@@ -77,6 +79,7 @@ export function engineTruth(run: CleanRun): EngineTruth {
     cycleLengthFrom,
     meanRpm,
     longRunVacuumKpa: run.longRunVacuumKpa,
+    refillKpaPerS: run.refillKpaPerS,
   };
 }
 

@@ -292,6 +292,7 @@ describe('what only one engine can promise', () => {
       const start = truth.cycleStartsS[0]![5]!;
       const [from, to] = [start + 0.05, start + 0.06];
       expect(truth.kpaAt(0, to)).toBeLessThan(0.528 * 130);
+      expect((truth.kpaAt(0, to) - truth.kpaAt(0, from)) / 0.01).toBeCloseTo(truth.refillKpaPerS[0]!, 3);
       return (truth.kpaAt(0, to) - truth.kpaAt(0, from)) / 0.01;
     };
     const nominal = slope(0.4);

@@ -43,6 +43,7 @@ export function fourierEngine(spec: EngineSpec): EngineRecording {
       ),
     ),
     deadChannels: spec.intakeAnglesDeg.map((_, i) => (spec.strength?.[i] ?? 1) < 0.1),
+    refillKpaPerS: taps.map(() => null),
     longRunVacuumKpa: taps.map((tap) =>
       isStationary(spec) ? baroKpa - tap.highKpa + tap.swingKpa * (1 - tap.pulse.meanShare) : null,
     ),

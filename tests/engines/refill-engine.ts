@@ -38,6 +38,7 @@ export function refillEngine(spec: EngineSpec): EngineRecording {
     ),
     deadChannels: spec.intakeAnglesDeg.map((_, i) => (spec.strength?.[i] ?? 1) < 0.1),
     longRunVacuumKpa: spec.intakeAnglesDeg.map(() => null),
+    refillKpaPerS: taps.map((tap) => tap.refillKpaPerS),
   };
   return recordingOf(run, spec);
 }
@@ -56,6 +57,7 @@ const POP_DECAY_S = 0.006;
 interface Tap {
   readonly cam: IntakeCam;
   readonly kpa: Float64Array;
+  readonly refillKpaPerS: number;
 }
 
 function runTap(
@@ -157,7 +159,7 @@ function runTap(
     for (const step of shifts) if (timeS >= step.atS) shift += step.kpa;
     kpa[i] = p + popNow + shift;
   }
-  return { cam, kpa };
+  return { cam, kpa, refillKpaPerS: (spec.opening?.[tap] ?? 1) * nominalKpaPerS };
 }
 
 function signedFlow(p: number, baro: number): number {
