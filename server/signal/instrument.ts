@@ -45,6 +45,8 @@ const SENSORS_EVERY_S = 0.25;
 const NO_READING: readonly SensorState[] = ['dead', 'open-to-air', 'saturated', 'blocked'];
 /** A cycle with a pulse weaker than this is no evidence of a turned screw. */
 const DOUBTFUL_STRENGTH = 0.65;
+/** Standard errors by which a gap must follow its cylinder's changed level. */
+const CONFIRMING_SIGMAS = 2;
 const WORST_FIRST: readonly Settling[] = ['moving', 'settling', 'steady'];
 
 export class Instrument {
@@ -77,8 +79,8 @@ export class Instrument {
     );
     this.#pairs = new PairedCycles(setup.cylinders, (cycle) => this.#takeEngineCycle(cycle));
     this.#idle = new IdleWindow(setup.cylinders, cycleDegrees(setup.strokes) / 360);
-    this.#levels = each(null).map(() => new LevelTracker());
-    this.#gaps = each(null).map(() => new LevelTracker());
+    this.#levels = each(null).map(() => new LevelTracker(setup.cylinders));
+    this.#gaps = each(null).map(() => new LevelTracker(setup.cylinders));
     this.#newest = each(null);
     this.#sensors = each<SensorState>('no-pulse');
   }
@@ -175,19 +177,27 @@ export class Instrument {
       cycle === null || cycle.meanKpa === null || this.#hasNoReading(cylinder) ? null : -cycle.meanKpa,
     );
     const doubtful = engineCycle.cycles.some((cycle) => (cycle?.strength ?? 1) < DOUBTFUL_STRENGTH);
-    vacuums.forEach((vacuum, cylinder) => {
-      if (vacuum !== null) this.#levels[cylinder]!.push(vacuum, doubtful);
-    });
+    const levelChanged = vacuums.map(
+      (vacuum, cylinder) => vacuum !== null && this.#levels[cylinder]!.push(vacuum, doubtful),
+    );
     const reference = referenceOf(vacuums, this.#terms.reference);
     if (reference === null) return;
     let keep = Number.POSITIVE_INFINITY;
     vacuums.forEach((vacuum, cylinder) => {
       if (vacuum === null) return;
       const gap = this.#gaps[cylinder]!;
-      if (gap.push(vacuum - reference, doubtful)) keep = Math.min(keep, gap.values.length);
+      const changed = gap.push(vacuum - reference, doubtful);
+      if (changed || (levelChanged[cylinder] && this.#confirms(gap, this.#levels[cylinder]!))) {
+        keep = Math.min(keep, changed ? gap.values.length : this.#levels[cylinder]!.values.length);
+      }
     });
     // A screw moves every gap: all forget what was before.
-    if (keep < Number.POSITIVE_INFINITY) for (const gap of this.#gaps) gap.restart(keep);
+    if (keep < Number.POSITIVE_INFINITY) for (const gap of this.#gaps) gap.changeTo(keep);
+  }
+
+  /** A cylinder's own level shows a turned screw more clearly than its gap does; the gap must only not deny it. */
+  #confirms(gap: LevelTracker, level: LevelTracker): boolean {
+    return gap.standsOff(level.values.length) * level.side > CONFIRMING_SIGMAS;
   }
 
   #hasNoReading(cylinder: number): boolean {

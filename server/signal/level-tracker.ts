@@ -2,9 +2,9 @@
  * Follows the level of a series of cycles: averages for as long as it does not change, and drops what is old as soon
  * as it does.
  *
- * After every value, the mean of the last m values is held against the mean of those before them, for several m:
- * the two-sample form of the generalised likelihood ratio for a change of mean (Basseville and Nikiforov, Detection
- * of Abrupt Changes, 1993, ch. 2.4), with the series' own scatter and autocorrelation. A single odd value never
+ * After every value, the last m values are held against those before them, for several m: the generalised likelihood
+ * ratio for a change of mean in a first-order autoregressive series (Basseville and Nikiforov, Detection of Abrupt
+ * Changes, 1993, ch. 2.4 and 7.2), with the series' own scatter and autocorrelation. A single odd value never
  * counts as a change: a missed pulse is not a turned screw.
  */
 
@@ -13,16 +13,16 @@ import { type Scatter, type SeriesMean, seriesMean } from './series-mean.ts';
 
 /** Lengths of the newest stretch that are held against what went before, and how many standard errors make a change. */
 const STRETCHES = [
-  { values: 1, sigmas: 5 },
-  { values: 2, sigmas: 4.5 },
-  { values: 3, sigmas: 4.4 },
-  { values: 5, sigmas: 4.6 },
-  { values: 8, sigmas: 4.8 },
-  { values: 16, sigmas: 5 },
-  { values: 32, sigmas: 5 },
+  { values: 1, sigmas: 4.3 },
+  { values: 2, sigmas: 3.9 },
+  { values: 3, sigmas: 3.8 },
+  { values: 5, sigmas: 4 },
+  { values: 8, sigmas: 4.3 },
+  { values: 16, sigmas: 4.5 },
+  { values: 32, sigmas: 4.8 },
 ] as const;
 /** The newest two must each stand off by this many standard deviations to count as a change together. */
-const EACH_SIGMAS = 1.5;
+const EACH_SIGMAS = 1.2;
 /** Values before the stretch, at least. */
 const LEAST_BEFORE = 3;
 /** The first value of a young stretch goes if it stands off the rest by so much: the screw was still turning. */
@@ -35,23 +35,36 @@ const MOVING_FOR_CYCLES = 2;
 /** Values kept at most. */
 const MOST_KEPT = 600;
 /** Memory of the scatter, in values. */
-const SCATTER_VALUES = 150;
+const SCATTER_VALUES = 250;
 const LEAST_SD = 0.01;
+/** How much larger the scatter is taken while it rests on few values: by this number over their count. */
+const FEW_VALUES_CAUTION = 5;
+/** An autocorrelation found in so many pairs counts half. */
+const DOUBTED_PAIRS = 15;
 /** Mean absolute successive difference of independent normal values, in standard deviations: 2/√π. */
 const DIFFERENCE_PER_SD = 2 / Math.sqrt(Math.PI);
 
 export class LevelTracker {
   /** Values since the last change, oldest first. */
   readonly values: number[] = [];
+  readonly #family: number;
   /** Changes found since the start. */
   changes = 0;
+  /** Direction of the newest change: 1 up, -1 down, 0 none yet. */
+  side = 0;
   #sinceChange = 0;
   #seen = 0;
   #shortSd = 0;
   #variance = 0;
   #covariance = 0;
+  #pairs = 0;
   #last = Number.NaN;
   #cached: SeriesMean | null = null;
+
+  /** @param family how many series are watched together: the more, the more each must show to count as changed */
+  constructor(family = 1) {
+    this.#family = 2 * Math.log(family);
+  }
 
   /**
    * @param doubtful the value comes from a cycle with a missed or weak pulse, or the like: alone it proves nothing
@@ -65,11 +78,16 @@ export class LevelTracker {
     this.#sinceChange++;
     const stretch = this.#changedStretch(doubtful);
     if (stretch > 0) {
-      this.restart(stretch);
-      this.changes++;
+      this.changeTo(stretch);
       return true;
     }
     return this.#trim();
+  }
+
+  /** The level has changed, and only the newest values belong to the new one. */
+  changeTo(keep: number): void {
+    this.restart(keep);
+    this.changes++;
   }
 
   /** Keeps only the newest values, as after a change that was seen elsewhere. */
@@ -105,7 +123,8 @@ export class LevelTracker {
   /** Autocorrelation of neighbours, kept from the extremes. */
   #rho(): number {
     if (!(this.#variance > 0)) return 0;
-    return Math.max(-0.5, Math.min(0.9, this.#covariance / this.#variance));
+    const trust = this.#pairs / (this.#pairs + DOUBTED_PAIRS);
+    return trust * Math.max(-0.5, Math.min(0.9, this.#covariance / this.#variance));
   }
 
   #learnScatter(value: number): void {
@@ -121,8 +140,10 @@ export class LevelTracker {
         const bar = 3 * Math.max(LEAST_SD, this.#shortSd, Math.sqrt(this.#variance));
         const off = Math.max(-bar, Math.min(bar, value - mean));
         const offLast = Math.max(-bar, Math.min(bar, this.#last - mean));
-        this.#variance += rate * ((off * off * values.length) / (values.length + 1) - this.#variance);
-        this.#covariance += rate * (off * offLast - this.#covariance);
+        const pairRate = Math.max(1 / SCATTER_VALUES, 1 / (this.#pairs + 1));
+        this.#variance += pairRate * ((off * off * values.length) / (values.length + 1) - this.#variance);
+        this.#covariance += pairRate * (off * offLast - this.#covariance);
+        this.#pairs++;
       }
     }
     this.#last = value;
@@ -130,38 +151,63 @@ export class LevelTracker {
 
   /** Length of the newest stretch that stands on another level, 0 when none does. */
   #changedStretch(doubtful: boolean): number {
-    const { values } = this;
-    const n = values.length;
-    if (n < LEAST_BEFORE + 1) return 0;
-    const sd = this.#sd();
-    const rho = Math.max(0, this.#rho());
-    let total = 0;
-    for (const value of values) total += value;
-    let tail = 0;
     let best = 0;
     let bestZ = 1;
-    let counted = 0;
     for (const { values: m, sigmas } of STRETCHES) {
-      if (n - m < LEAST_BEFORE) break;
-      for (; counted < m; counted++) tail += values[n - 1 - counted]!;
-      const before = (total - tail) / (n - m);
-      const off = tail / m - before;
-      const error = sd * Math.sqrt(meanVariance(m, rho) + meanVariance(n - m, rho));
-      const z = Math.abs(off) / (sigmas * error);
-      if (z <= bestZ || (m === 1 && doubtful)) continue;
-      if (m === 2 && !this.#bothStandOff(before, Math.sign(off), sd)) continue;
+      if (this.values.length - m < LEAST_BEFORE) break;
+      if (m === 1 && doubtful) continue;
+      const signed = this.standsOff(m);
+      const z = Math.abs(signed) / Math.sqrt(sigmas * sigmas + this.#family);
+      if (z <= bestZ) continue;
+      if (m === 2 && !this.#bothStandOff(Math.sign(signed))) continue;
       best = m;
       bestZ = z;
+      this.side = Math.sign(signed);
     }
     return best;
   }
 
-  #bothStandOff(before: number, side: number, sd: number): boolean {
-    const n = this.values.length;
-    return (
-      (this.values[n - 1]! - before) * side > EACH_SIGMAS * sd &&
-      (this.values[n - 2]! - before) * side > EACH_SIGMAS * sd
-    );
+  /**
+   * How many standard errors the newest m values stand off from those before them, upwards positive; 0 when there is too
+   * little to tell.
+   */
+  standsOff(m: number): number {
+    const { values } = this;
+    const n = values.length;
+    if (n - m < LEAST_BEFORE) return 0;
+    const sd = this.#sd();
+    const rho = Math.max(0, this.#rho());
+    // Few values know their own scatter badly, as in Student's t.
+    const caution = 1 + FEW_VALUES_CAUTION / Math.max(LEAST_BEFORE, this.#seen);
+    const before = this.#meanBefore(m);
+    // A step of 1 shows in the innovations as 1 at its first value and as 1 - rho in the others.
+    let seen = 0;
+    let squares = 0;
+    let sum = 0;
+    for (let back = m; back >= 1; back--) {
+      const innovation = values[n - back]! - before - rho * (values[n - back - 1]! - before);
+      const weight = back === m ? 1 : 1 - rho;
+      seen += weight * innovation;
+      squares += weight * weight;
+      sum += weight;
+    }
+    const ofInnovations = sd * Math.sqrt((1 - rho * rho) * squares);
+    const ofBefore = sum * (1 - rho) * sd * Math.sqrt(meanVariance(n - m, rho));
+    return seen / (caution * Math.hypot(ofInnovations, ofBefore));
+  }
+
+  #meanBefore(m: number): number {
+    const { values } = this;
+    let total = 0;
+    for (let index = 0; index < values.length - m; index++) total += values[index]!;
+    return total / (values.length - m);
+  }
+
+  #bothStandOff(side: number): boolean {
+    const before = this.#meanBefore(2);
+    const last = (this.values.at(-1)! - before) * side;
+    const beforeLast = (this.values.at(-2)! - before) * side;
+    return Math.min(last, beforeLast) > EACH_SIGMAS * this.#sd();
   }
 
   /** Drops the oldest value of a young stretch when it belongs to the change itself. */
