@@ -100,7 +100,7 @@ function checkSection({ entries }: Job): Html | null {
   if (checks.length === 0) return null;
   return html`<h2>Checks</h2><div class="columns">${checks.map(
     (check) =>
-      html`<p>${check.name}: <span class="verdict">${RESULT_WORDS[check.result]}</span>${check.note === '' ? '' : `. ${check.note}`}</p>`,
+      html`<p>${check.name}: <span class="verdict">${RESULT_WORDS[check.result]}</span>${check.note === '' ? '' : `, ${check.note}`}</p>`,
   )}</div>`;
 }
 
