@@ -31,7 +31,7 @@ async function main(): Promise<void> {
   } catch (error) {
     if (error instanceof CommanderError && error.exitCode === 0) return;
     if (error instanceof CommanderError) {
-      fail(new StartError('bad-option', error.message.replace(/^error: /, '')).message, EXIT_CANNOT_START);
+      fail(new StartError('bad-option', oneLine(error.message)).message, EXIT_CANNOT_START);
     } else if (error instanceof StartError) {
       fail(error.message, EXIT_CANNOT_START);
     } else {
@@ -112,6 +112,10 @@ async function serve(options: ServeOptions): Promise<void> {
 function fail(sentence: string, status: number): void {
   process.stderr.write(`idlewright: ${sentence}\n`);
   process.exitCode = status;
+}
+
+function oneLine(message: string): string {
+  return message.replace(/^error: /, '').replace(/\s*\n\s*/g, ' ');
 }
 
 function portNumber(text: string): number {

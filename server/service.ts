@@ -6,7 +6,7 @@ import { AutoSource } from './board/auto-source.ts';
 import type { ByteSource } from './board/byte-source.ts';
 import { listUsbPorts } from './board/list-ports.ts';
 import { PracticeSource } from './board/practice-source.ts';
-import { RecordingSource } from './board/recording-source.ts';
+import { RecordingFile, RecordingSource } from './board/recording-source.ts';
 import { ReplaySource } from './board/replay-source.ts';
 import { SerialSource } from './board/serial-source.ts';
 import type { SourceAddress } from './board/source-address.ts';
@@ -152,10 +152,11 @@ interface Measured {
 function startSource(options: ServiceOptions, { session, practice, hub }: Measured, started: Started): void {
   const { source, recordFile, logger } = options;
   const clock = systemClock;
-  const recorded = (inner: ByteSource) =>
+  const file =
     recordFile === null
-      ? inner
-      : new RecordingSource(inner, recordFile, clock, (detail) => logger.error(`recording: ${detail}`));
+      ? null
+      : new RecordingFile(recordFile, clock, (detail) => logger.error(`recording: ${detail}`));
+  const recorded = (inner: ByteSource) => (file === null ? inner : new RecordingSource(inner, file));
   if (source.kind !== 'auto') {
     session.useSource(recorded(fixedSource(source, practice)));
     return;

@@ -4,17 +4,15 @@ import type { ByteSource, ByteStreamHandlers } from './byte-source.ts';
 import { formatChunk, RECORDING_HEADER } from './recording.ts';
 
 /**
- * Passes another source through and writes what comes from it to a file that `replay:FILE` plays back.
- * Trouble with the file never troubles the measuring: it is reported once and recording stops.
+ * A file that chunks are written to with their times. Trouble with it never troubles the measuring: it is told
+ * once and recording stops.
  */
-export class RecordingSource implements ByteSource {
-  readonly #inner: ByteSource;
+export class RecordingFile {
   readonly #clock: Clock;
   readonly #startedMs: number;
   #write: (text: string) => void;
 
-  constructor(inner: ByteSource, file: string, clock: Clock, onTrouble: (detail: string) => void) {
-    this.#inner = inner;
+  constructor(file: string, clock: Clock, onTrouble: (detail: string) => void) {
     this.#clock = clock;
     this.#startedMs = clock.nowMs();
     const out = createWriteStream(file);
@@ -26,6 +24,21 @@ export class RecordingSource implements ByteSource {
       onTrouble(error.message);
     });
     this.#write(`${RECORDING_HEADER}\n`);
+  }
+
+  write(chunk: Uint8Array): void {
+    this.#write(formatChunk(this.#clock.nowMs() - this.#startedMs, chunk));
+  }
+}
+
+/** Passes another source through and writes down what comes from it, for `replay:FILE`. */
+export class RecordingSource implements ByteSource {
+  readonly #inner: ByteSource;
+  readonly #file: RecordingFile;
+
+  constructor(inner: ByteSource, file: RecordingFile) {
+    this.#inner = inner;
+    this.#file = file;
   }
 
   get kind() {
@@ -44,7 +57,7 @@ export class RecordingSource implements ByteSource {
     return this.#inner.open(
       {
         onBytes: (chunk) => {
-          this.#write(formatChunk(this.#clock.nowMs() - this.#startedMs, chunk));
+          this.#file.write(chunk);
           handlers.onBytes(chunk);
         },
         onClose: (end) => handlers.onClose(end),

@@ -14,9 +14,9 @@ describe('the simulated engine', () => {
     run(3, (at) => {
       at.controls.throttle = at.timeS > 1 && at.timeS < 1.5 ? 0.4 : 0;
     });
-    const through = engine.tally.throughThrottles - engine.tally.throughExhausts;
-    expect(engine.tally.throughThrottles).toBeGreaterThan(10 * before);
-    expect(Math.abs(engine.storedKg - before - through)).toBeLessThan(1e-10 * engine.tally.throughThrottles);
+    const through = engine.drawnInKg - engine.exhaustedKg;
+    expect(engine.drawnInKg).toBeGreaterThan(10 * before);
+    expect(Math.abs(engine.storedKg - before - through)).toBeLessThan(1e-10 * engine.drawnInKg);
   });
 
   // Ranges of idling engines with one throttle to a cylinder: common practice, no source.
