@@ -15,6 +15,7 @@ import { channelScalesFor } from './channel-scales.ts';
 import { systemClock } from './clock.ts';
 import { hostRule } from './http/allowed-hosts.ts';
 import { buildApp } from './http/build-app.ts';
+import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { newInstrument } from './new-instrument.ts';
@@ -130,6 +131,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
     facts: { softwareVersion, serverStartId, uptimeS: () => (clock.nowMs() - startedMs) / 1000 },
     clientFolder: options.clientFolder,
     logger,
+    moreRoutes: [(more) => registerJobRoutes(more, { store, softwareVersion, wallMs: () => clock.wallMs() })],
   });
   started('http', () => app.close());
   try {
