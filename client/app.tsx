@@ -1,6 +1,8 @@
+import type { ComponentType } from 'preact';
 import { BenchView } from './views/bench/bench-view.tsx';
 import { FarView } from './views/bench/far-view.tsx';
 import { CapturesView } from './views/captures/captures-view.tsx';
+import { PulsesView } from './views/pulses/pulses-view.tsx';
 import { SetupView } from './views/setup/setup-view.tsx';
 import { Announcer } from './views/shell/announcer.tsx';
 import { Bands } from './views/shell/bands.tsx';
@@ -9,23 +11,23 @@ import { KeysSheet } from './views/shell/keys-sheet.tsx';
 import { MoreSheet } from './views/shell/more-sheet.tsx';
 import { openSheet } from './views/shell/sheet.ts';
 import { TopBar } from './views/shell/top-bar.tsx';
-import { farView, view } from './views/view.ts';
+import { farView, type ViewId, view } from './views/view.ts';
+
+const VIEW: Readonly<Record<ViewId, ComponentType>> = {
+  bench: BenchView,
+  pulses: PulsesView,
+  captures: CapturesView,
+  setup: SetupView,
+};
 
 export function App() {
   const far = farView.value;
+  const View = far ? FarView : VIEW[view.value];
   return (
     <div class={far ? 'app app-far' : 'app'}>
       <TopBar />
       <Bands />
-      {far ? (
-        <FarView />
-      ) : view.value === 'bench' ? (
-        <BenchView />
-      ) : view.value === 'captures' ? (
-        <CapturesView />
-      ) : (
-        <SetupView />
-      )}
+      <View />
       <Announcer />
       {openSheet.value === 'keys' && <KeysSheet />}
       {openSheet.value === 'cautions' && <CautionsSheet />}

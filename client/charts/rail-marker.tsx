@@ -1,6 +1,6 @@
 import { cylinderStyle, lineColour, plateColours } from './cylinder-style.ts';
+import type { Marker } from './marker.ts';
 import { type TailPoint, tailStrength } from './rail-tail.ts';
-import type { Marker } from './rail-view.ts';
 
 export interface RailMarkerProps {
   readonly marker: Marker;

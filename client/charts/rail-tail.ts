@@ -1,4 +1,4 @@
-import type { Marker } from './rail-view.ts';
+import type { Marker } from './marker.ts';
 
 /** How long a tail remembers [ms], and how often it takes a place. */
 export const TAIL_MS = 3_000;

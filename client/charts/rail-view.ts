@@ -3,19 +3,11 @@ import { setup } from '../link/latest.ts';
 import { railUpdate } from '../link/shown.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { cycleGapsKpa } from './cycle-gaps.ts';
+import type { Marker } from './marker.ts';
 import { railHalfWidthKpa } from './rail-scale.ts';
 
 /** Half-width of the scale that rail and chart share [kPa]. */
 export const halfWidthKpa = signal(2);
-
-export interface Marker {
-  /** 0-based. */
-  readonly cyl: number;
-  /** Where it stands [kPa against the reference]. */
-  readonly kpa: number;
-  /** Half of its width [kPa]; null while only the last cycle is known. */
-  readonly expandedKpa: number | null;
-}
 
 /** The cylinders that have a place on the rail now. One without a settled mean stands where its last cycle was. */
 export const markers = computed<readonly Marker[]>(() => {

@@ -19,6 +19,7 @@ const ACTIONS: Readonly<Record<KeyAction, () => void>> = {
   unit: chooseNextUnit,
   theme: chooseNextTheme,
   bench: () => openView('bench'),
+  pulses: () => openView('pulses'),
   captures: () => openView('captures'),
   'set-up': () => openView('setup'),
   'capture-before': () => begin('before'),

@@ -8,6 +8,7 @@ export type KeyAction =
   | 'unit'
   | 'theme'
   | 'bench'
+  | 'pulses'
   | 'captures'
   | 'set-up'
   | 'capture-before'
@@ -30,8 +31,9 @@ export const KEY_MAP: readonly KeyEntry[] = [
   { key: 'u', action: 'unit', words: 'Next pressure unit' },
   { key: 't', action: 'theme', words: 'Light or dark' },
   { key: '1', action: 'bench', words: 'Bench' },
-  { key: '2', action: 'captures', words: 'Captures' },
-  { key: '3', action: 'set-up', words: 'Set-up' },
+  { key: '2', action: 'pulses', words: 'Pulses' },
+  { key: '3', action: 'captures', words: 'Captures' },
+  { key: '4', action: 'set-up', words: 'Set-up' },
   { key: 'b', action: 'capture-before', words: 'Start a capture before' },
   { key: 'a', action: 'capture-after', words: 'Start a capture after' },
   { key: 'x', action: 'capture-stop', words: 'Stop the capture' },

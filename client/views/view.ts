@@ -1,10 +1,11 @@
 import { signal } from '@preact/signals';
 
-export type ViewId = 'bench' | 'captures' | 'setup';
-export const VIEWS: readonly { readonly id: ViewId; readonly name: string; readonly key: string }[] = [
-  { id: 'bench', name: 'Bench', key: '1' },
-  { id: 'captures', name: 'Captures', key: '2' },
-  { id: 'setup', name: 'Set-up', key: '3' },
+export type ViewId = 'bench' | 'pulses' | 'captures' | 'setup';
+export const VIEWS: readonly { readonly id: ViewId; readonly name: string }[] = [
+  { id: 'bench', name: 'Bench' },
+  { id: 'pulses', name: 'Pulses' },
+  { id: 'captures', name: 'Captures' },
+  { id: 'setup', name: 'Set-up' },
 ];
 
 export const view = signal<ViewId>(viewOf(location.hash));

@@ -1,6 +1,7 @@
 import type {
   CylinderReading,
   PracticeState,
+  Pulses,
   SensorState,
   Setup,
   SourceState,
@@ -165,5 +166,29 @@ export function updateOf(
       huntingPeriodS: scene.running ? 2.4 : null,
       depthCovPercent: cylinders.map(() => (scene.running ? 2.1 : null)),
     },
+  };
+}
+
+const BINS = 72;
+
+/** Mean intake pulses as the screen gets them: a fall while the valve is open, then the port refills. */
+export function pulsesOf(scene: Scene, timeS: number): Pulses {
+  const gaps = settledGapsKpa(scene);
+  const each = <T>(value: (cyl: number) => T): T[] => gaps.map((_, cyl) => value(cyl));
+  const known = (cyl: number) => scene.running && scene.sensors[cyl] === 'ok';
+  const shape = (bin: number) => {
+    const share = bin / BINS;
+    return share < 0.25 ? Math.sin((share / 0.25) * (Math.PI / 2)) : Math.exp(-(share - 0.25) / 0.28);
+  };
+  return {
+    type: 'pulses',
+    timeS: [timeS],
+    absoluteKpa: each(() => [60]),
+    folded: each((cyl) => ({
+      meanKpa: Array.from({ length: BINS }, (_, bin) =>
+        known(cyl) ? 14 + gaps[cyl]! + 41 * shape(bin) : null,
+      ),
+      sdKpa: Array.from({ length: BINS }, (_, bin) => (known(cyl) ? 0.6 + 1.2 * shape(bin) : null)),
+    })),
   };
 }

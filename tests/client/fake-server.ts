@@ -10,17 +10,18 @@ import {
   Hello,
   LiveEvent,
   type LiveMessage,
+  Pulses,
   Snapshot,
   Update,
 } from '../../server/contract/live.ts';
-import { practiceScene, type Scene, settledGapsKpa, updateOf } from './fake-scene.ts';
+import { practiceScene, pulsesOf, type Scene, settledGapsKpa, updateOf } from './fake-scene.ts';
 
 const CLIENT_FOLDER = fileURLToPath(new URL('../../dist/client', import.meta.url));
 const UPDATE_EVERY_MS = 40;
 /** Part of the way to a new place that the shown differences go with each update. */
 const GLIDE = 0.12;
 
-const outgoing = Compile(Type.Union([Hello, Snapshot, Update, LiveEvent]));
+const outgoing = Compile(Type.Union([Hello, Snapshot, Update, Pulses, LiveEvent]));
 const setupPatch = Compile(SetupPatch);
 const practicePatch = Compile(PracticePatch);
 const captureStart = Compile(CaptureStart);
@@ -156,6 +157,7 @@ export class FakeServer {
     if (this.#shown.length !== wanted.length) this.#shown = wanted.map((gap) => gap * 1.8);
     this.#shown = this.#shown.map((gap, cyl) => gap + GLIDE * (stepS / 0.04) ** 0.5 * (wanted[cyl]! - gap));
     this.publish(updateOf(this.scene, this.#timeS, this.#cycles, this.#chance, this.#shown));
+    this.publish(pulsesOf(this.scene, this.#timeS));
   }
 
   #greeting(): LiveMessage[] {

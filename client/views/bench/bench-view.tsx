@@ -1,6 +1,8 @@
 import { ConvergenceChart } from '../../charts/convergence-chart.tsx';
+import { PulseChart } from '../../charts/pulse-chart.tsx';
 import { Rail } from '../../charts/rail.tsx';
-import { practice } from '../../link/latest.ts';
+import { practice, setup } from '../../link/latest.ts';
+import { chosenUnit } from '../../units/chosen-unit.ts';
 import { PracticePanel } from '../practice/practice-panel.tsx';
 import { CapturePanel } from './capture-panel.tsx';
 import { CylinderTable } from './cylinder-table.tsx';
@@ -17,11 +19,18 @@ export function BenchView() {
       <div class="bench-main">
         <GapPanel />
         <NextMove />
-        <section class="picture" aria-label="Balance of the cylinders">
-          <RailEnds />
-          <Rail numbers={false} />
-          <ConvergenceChart />
-        </section>
+        {setup.value?.cylinders === 1 ? (
+          <section class="picture" aria-label="Intake pulse">
+            <h2 class="figure-name">Vacuum over one engine cycle, {chosenUnit.value.id}</h2>
+            <PulseChart />
+          </section>
+        ) : (
+          <section class="picture" aria-label="Balance of the cylinders">
+            <RailEnds />
+            <Rail numbers={false} />
+            <ConvergenceChart />
+          </section>
+        )}
         <IdlePanel />
         <RoughnessPanel />
       </div>

@@ -26,7 +26,7 @@ export function CylinderTable() {
             </th>
             <th scope="col">Vacuum, {unit.id}</th>
             <th scope="col">Against reference</th>
-            <th scope="col">Missed / min</th>
+            <th scope="col">Pulse depth varies</th>
           </tr>
         </thead>
         <tbody>
@@ -51,6 +51,7 @@ function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading |
   const gapDecimals = useDecimals(reading?.gapExpandedKpa ?? null);
   const isReference = setup.value?.reference === cyl + 1;
   const sentence = reading === null ? '' : sensorSentence(reading.sensor);
+  const depth = figures.value?.roughness.depthCovPercent[cyl] ?? null;
   const gapKpa = reading?.gapKpa ?? null;
   const expandedKpa = reading?.gapExpandedKpa ?? null;
   return (
@@ -80,7 +81,14 @@ function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading |
           </span>
         </td>
         <td>
-          <span class="cell-figure cell-small">{figureText(reading?.missedPulsesPerMinute ?? null, 0)}</span>
+          <span class="cell-figure cell-small">
+            {depth === null ? figureText(null, 0) : `${figureText(depth, 1)} %`}
+          </span>
+          <span class="cell-more">
+            {reading?.missedPulsesPerMinute == null
+              ? ''
+              : `${figureText(reading.missedPulsesPerMinute, 0)} missed/min`}
+          </span>
         </td>
       </tr>
       {sentence !== '' && (

@@ -1,4 +1,6 @@
+import { PulseChart } from '../../charts/pulse-chart.tsx';
 import { Rail } from '../../charts/rail.tsx';
+import { setup } from '../../link/latest.ts';
 import { GapPanel } from './gap-panel.tsx';
 import { IdlePanel } from './idle-panel.tsx';
 import { NextMove } from './next-move.tsx';
@@ -13,10 +15,16 @@ export function FarView() {
         <IdlePanel />
       </div>
       <NextMove />
-      <section class="picture" aria-label="Balance of the cylinders">
-        <RailEnds />
-        <Rail large />
-      </section>
+      {setup.value?.cylinders === 1 ? (
+        <section class="picture" aria-label="Intake pulse">
+          <PulseChart />
+        </section>
+      ) : (
+        <section class="picture" aria-label="Balance of the cylinders">
+          <RailEnds />
+          <Rail large />
+        </section>
+      )}
     </main>
   );
 }

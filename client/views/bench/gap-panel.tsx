@@ -14,14 +14,20 @@ export function GapPanel() {
   const valueKpa = single ? (only?.vacuumKpa ?? null) : (reading?.spreadKpa ?? null);
   const expandedKpa = single ? (only?.vacuumExpandedKpa ?? null) : (reading?.spreadExpandedKpa ?? null);
   const decimals = useDecimals(valueKpa === null ? null : expandedKpa);
+  const text = pressureText(valueKpa, decimals, unit);
   const needed = reading === null ? '' : neededWords(reading);
 
   return (
     <section class="gap" aria-label={single ? 'Vacuum' : 'Largest difference'}>
       <h2 class="figure-name">{single ? 'Vacuum' : 'Largest difference'}</h2>
       <p class="gap-line">
-        <span class="gap-figure" data-testid="gap" data-kpa={valueKpa ?? ''}>
-          {pressureText(valueKpa, decimals, unit)}
+        <span
+          class="gap-figure"
+          data-testid="gap"
+          data-kpa={valueKpa ?? ''}
+          style={{ '--wide': widthInDigits(text) }}
+        >
+          {text}
         </span>
         <span class="gap-beside">
           <span class="gap-uncertainty" data-testid="gap-uncertainty" data-kpa={expandedKpa ?? ''}>
@@ -45,5 +51,15 @@ export function GapPanel() {
       </p>
       <p class="gap-sides">{reading === null || single ? '' : sidesWords(reading)}</p>
     </section>
+  );
+}
+
+/** How many digits wide a figure is: the point is half of one. The far-view fills the screen's width with it. */
+function widthInDigits(text: string): string {
+  return String(
+    Math.max(
+      3,
+      [...text].reduce((width, sign) => width + (sign === '.' ? 0.5 : 1), 0),
+    ),
   );
 }

@@ -8,6 +8,7 @@ import { Choice } from './choice.tsx';
 import { NumberField } from './number-field.tsx';
 import { PressureField } from './pressure-field.tsx';
 import { ScreenSettings } from './screen-settings.tsx';
+import { SourcePanel } from './source-panel.tsx';
 
 async function change(patch: SetupPatch): Promise<void> {
   const answer = await tell(api.changeSetup(patch));
@@ -24,6 +25,7 @@ export function SetupView() {
         <div>{settings === null ? <p>Waiting for the program.</p> : <EngineSetup settings={settings} />}</div>
         <div>
           <ScreenSettings />
+          <SourcePanel />
         </div>
       </div>
     </main>

@@ -10,8 +10,8 @@ import { showSheet } from './sheet.ts';
 export function Toolbar() {
   return (
     <div class="toolbar" role="toolbar" aria-label="Screen">
-      <button type="button" data-testid="far-view" aria-pressed={farView.value} onClick={toggleFarView}>
-        Far-view
+      <button type="button" data-testid="far-view" onClick={toggleFarView}>
+        {farView.value ? 'Back to bench' : 'Far-view'}
       </button>
       <button type="button" data-testid="freeze" aria-pressed={frozen.value} onClick={toggleFreeze}>
         Freeze
@@ -19,7 +19,7 @@ export function Toolbar() {
       <button type="button" data-testid="sound" aria-pressed={earOn.value} onClick={toggleEar}>
         Sound
       </button>
-      <label class="unit-choice">
+      <label class="unit-choice near-only">
         <span class="unseen">Pressure in</span>
         <select
           data-testid="unit"
@@ -36,19 +36,24 @@ export function Toolbar() {
       <button type="button" class="wide-only" aria-pressed={fullScreen.value} onClick={toggleFullScreen}>
         Full screen
       </button>
-      <button type="button" class="wide-only" data-testid="cautions" onClick={() => showSheet('cautions')}>
+      <button
+        type="button"
+        class="wide-only near-only"
+        data-testid="cautions"
+        onClick={() => showSheet('cautions')}
+      >
         Cautions
       </button>
       <button
         type="button"
-        class="wide-only"
+        class="wide-only near-only"
         data-testid="keys"
         aria-label="Keys"
         onClick={() => showSheet('keys')}
       >
         ?
       </button>
-      <button type="button" data-testid="more" onClick={() => showSheet('more')}>
+      <button type="button" class="near-only" data-testid="more" onClick={() => showSheet('more')}>
         More
       </button>
     </div>

@@ -1,0 +1,42 @@
+import { source } from '../../link/latest.ts';
+import { UNKNOWN } from '../../units/figure-text.ts';
+import { sourceWords } from '../shell/source-words.ts';
+
+/** What the samples come from and what went wrong on the way, counted. */
+export function SourcePanel() {
+  const state = source.value;
+  if (state === null) return null;
+  const counters = Object.entries(state.counters).filter(([, count]) => count > 0);
+  return (
+    <section class="panel" aria-labelledby="source-name">
+      <h2 class="panel-name" id="source-name">
+        Source
+      </h2>
+      <dl class="facts">
+        <Fact name="State" value={sourceWords(state)} />
+        <Fact name="Address" value={state.address} />
+        <Fact name="Board" value={state.boardId ?? UNKNOWN} />
+        <Fact name="Firmware" value={state.firmwareVersion ?? UNKNOWN} />
+        {counters.map(([name, count]) => (
+          <Fact key={name} name={counterWords(name)} value={String(count)} />
+        ))}
+      </dl>
+      {counters.length === 0 && <p class="field-note">Every line from the board was good so far.</p>}
+    </section>
+  );
+}
+
+function Fact({ name, value }: { name: string; value: string }) {
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd>{value}</dd>
+    </div>
+  );
+}
+
+/** `lost-samples` is read as 'Lost samples'. */
+function counterWords(name: string): string {
+  const words = name.replaceAll('-', ' ');
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
