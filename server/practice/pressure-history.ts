@@ -62,8 +62,12 @@ export class PressureHistory {
     }
     const low = Math.min(newest, Math.max(oldest, Math.floor(place)));
     const high = Math.min(newest, low + 1);
-    const index = (point: number) => (point % this.#capacity) * this.#channels + channel;
-    return [index(low), index(high), Math.max(0, Math.min(1, place - low))];
+    const part = Math.max(0, Math.min(1, place - low));
+    return [this.#index(channel, low), this.#index(channel, high), part];
+  }
+
+  #index(channel: number, point: number): number {
+    return (point % this.#capacity) * this.#channels + channel;
   }
 }
 
