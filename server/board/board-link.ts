@@ -206,9 +206,8 @@ function line(state: LinkState, received: BoardLine): Transition {
 
 function identity(state: LinkState, received: IdentityLine): Transition {
   const known = state.phase === 'live' || state.phase === 'stalled';
-  if (known && sameBoard(state.identity, received)) {
-    return [state, state.phase === 'stalled' ? [START] : NOTHING];
-  }
+  // Not answered with a command: boards answer every command with their identity.
+  if (known && sameBoard(state.identity, received)) return [state, NOTHING];
   const effects: LinkEffect[] = known ? [BREAK] : [];
   effects.push({ kind: 'identified', line: received }, START);
   return [

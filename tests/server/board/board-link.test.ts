@@ -201,10 +201,10 @@ describe('the life of the link', () => {
       ['deliver:sample'],
     ],
     [
-      'a stalled board that says who it is is told to start',
+      'a stalled board that only says who it is stays stalled, and no command answers an identity',
       [...LIVE, ...times(STALL_WATCHES, watch), identified],
       { phase: 'stalled' },
-      ['start'],
+      [],
     ],
     [
       'a long stall opens the port afresh at the same speed',
