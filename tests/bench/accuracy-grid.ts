@@ -1,8 +1,9 @@
 import { analyseRecording } from '../truth/analyse-recording-of.ts';
 import type { Analyser } from '../truth/analyser.ts';
 import { bias, errorTally, rootMeanSquare } from '../truth/error-tally.ts';
-import { cases, type GridCase, HARDWARE_TROUBLES } from '../truth/grid.ts';
+import { cases, type GridCase } from '../truth/grid.ts';
 import { type CaseResult, summarise } from '../truth/grid-run.ts';
+import { HARDWARE_TROUBLES } from '../truth/grid-troubles.ts';
 import { judge, soundChannels } from '../truth/judge.ts';
 import { f1Score } from '../truth/missed-pulse-score.ts';
 import { tryPlainReadings } from './accuracy-plain-readings.ts';

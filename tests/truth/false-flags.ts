@@ -3,7 +3,7 @@ import type { Analyser } from './analyser.ts';
 import { playLive } from './play-live.ts';
 
 export interface FalseFlags {
-  /** Times that any cylinder left 'steady' though nothing was touched. */
+  /** Times that the instrument left 'steady' though nothing was touched, however many cylinders did so together. */
   readonly flags: number;
   /** Share of the looks at which every cylinder was steady. */
   readonly steadyShare: number;
@@ -14,7 +14,7 @@ const LOOK_EVERY_S = 0.1;
 
 /** @param fromS start of the watch [s]: before it the meter may settle */
 export function falseFlags(analyser: Analyser, recording: EngineRecording, fromS: number): FalseFlags {
-  const wasSteady = recording.kpa.map(() => false);
+  let wasSteady = false;
   let flags = 0;
   let looks = 0;
   let steadyLooks = 0;
@@ -25,11 +25,9 @@ export function falseFlags(analyser: Analyser, recording: EngineRecording, fromS
       lastS = timeS;
       looks++;
       if (steady.every(Boolean)) steadyLooks++;
-      steady.forEach((now, channel) => {
-        if (wasSteady[channel] && !now) flags++;
-      });
+      if (wasSteady && !steady.every(Boolean)) flags++;
     }
-    for (const [channel, now] of steady.entries()) wasSteady[channel] = now;
+    wasSteady = steady.every(Boolean);
     return undefined;
   });
   return { flags, steadyShare: steadyLooks / looks, watchedS: lastS - fromS };

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { bias, rootMeanSquare } from './error-tally.ts';
-import { cases, TROUBLES } from './grid.ts';
+import { cases } from './grid.ts';
 import { judgeCases, summarise } from './grid-run.ts';
+import { TROUBLES } from './grid-troubles.ts';
 import { naiveAnalyser } from './naive-analyser.ts';
 
 const SEED = 2024;
