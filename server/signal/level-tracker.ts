@@ -8,17 +8,18 @@
  * counts as a change: a missed pulse is not a turned screw.
  */
 
+import { CycleScatter } from './cycle-scatter.ts';
 import type { Settling } from './reading.ts';
-import { type Scatter, type SeriesMean, seriesMean } from './series-mean.ts';
+import { type SeriesMean, seriesMean } from './series-mean.ts';
 
 /** Lengths of the newest stretch that are held against what went before, and how many standard errors make a change. */
 const STRETCHES = [
-  { values: 1, sigmas: 4.3 },
-  { values: 2, sigmas: 3.9 },
-  { values: 3, sigmas: 3.8 },
-  { values: 5, sigmas: 4 },
-  { values: 8, sigmas: 4.3 },
-  { values: 16, sigmas: 4.5 },
+  { values: 1, sigmas: 4.4 },
+  { values: 2, sigmas: 4 },
+  { values: 3, sigmas: 3.95 },
+  { values: 5, sigmas: 4.2 },
+  { values: 8, sigmas: 4.5 },
+  { values: 16, sigmas: 4.7 },
   { values: 32, sigmas: 4.8 },
 ] as const;
 /** The newest two must each stand off by this many standard deviations to count as a change together. */
@@ -34,15 +35,8 @@ export const STEADY_AFTER_CYCLES = 8;
 const MOVING_FOR_CYCLES = 2;
 /** Values kept at most. */
 const MOST_KEPT = 600;
-/** Memory of the scatter, in values. */
-const SCATTER_VALUES = 250;
-const LEAST_SD = 0.01;
-/** How much larger the scatter is taken while it rests on few values: by this number over their count. */
-const FEW_VALUES_CAUTION = 5;
-/** An autocorrelation found in so many pairs counts half. */
-const DOUBTED_PAIRS = 15;
-/** Mean absolute successive difference of independent normal values, in standard deviations: 2/√π. */
-const DIFFERENCE_PER_SD = 2 / Math.sqrt(Math.PI);
+/** Values this old are known not to belong to a change that is not found yet. */
+const LEARNED_AFTER = 8;
 
 export class LevelTracker {
   /** Values since the last change, oldest first. */
@@ -53,12 +47,7 @@ export class LevelTracker {
   /** Direction of the newest change: 1 up, -1 down, 0 none yet. */
   side = 0;
   #sinceChange = 0;
-  #seen = 0;
-  #shortSd = 0;
-  #variance = 0;
-  #covariance = 0;
-  #pairs = 0;
-  #last = Number.NaN;
+  readonly #scatter = new CycleScatter();
   #cached: SeriesMean | null = null;
 
   /** @param family how many series are watched together: the more, the more each must show to count as changed */
@@ -72,7 +61,8 @@ export class LevelTracker {
    */
   push(value: number, doubtful = false): boolean {
     this.#cached = null;
-    this.#learnScatter(value);
+    const last = this.values.at(-1);
+    if (last !== undefined) this.#scatter.learnDifference(value, last);
     this.values.push(value);
     if (this.values.length > MOST_KEPT) this.values.shift();
     this.#sinceChange++;
@@ -81,6 +71,7 @@ export class LevelTracker {
       this.changeTo(stretch);
       return true;
     }
+    this.#learnOld();
     return this.#trim();
   }
 
@@ -105,48 +96,19 @@ export class LevelTracker {
 
   /** Mean since the last change. */
   level(): SeriesMean {
-    this.#cached ??= seriesMean(this.values, this.scatter());
+    this.#cached ??= seriesMean(this.values, this.#scatter.summary());
     return this.#cached;
   }
 
-  /** Scatter learned over all stretches so far. */
-  scatter(): Scatter | null {
-    if (this.#seen < STEADY_AFTER_CYCLES) return null;
-    const rho = this.#rho();
-    return { sd: this.#sd(), tau: (1 + rho) / (1 - rho), count: Math.min(this.#seen, SCATTER_VALUES) };
-  }
-
-  #sd(): number {
-    return Math.max(LEAST_SD, this.#shortSd, Math.sqrt(this.#variance));
-  }
-
-  /** Autocorrelation of neighbours, kept from the extremes. */
-  #rho(): number {
-    if (!(this.#variance > 0)) return 0;
-    const trust = this.#pairs / (this.#pairs + DOUBTED_PAIRS);
-    return trust * Math.max(-0.5, Math.min(0.9, this.#covariance / this.#variance));
-  }
-
-  #learnScatter(value: number): void {
+  /** Learns from the value that is old enough to be known not to belong to a change. */
+  #learnOld(): void {
     const { values } = this;
-    if (Number.isFinite(this.#last)) {
-      this.#seen++;
-      const rate = Math.max(1 / SCATTER_VALUES, 1 / (this.#seen + 1));
-      const difference = Math.abs(value - this.#last) / DIFFERENCE_PER_SD;
-      const seen = this.#seen < 4 ? difference : Math.min(difference, 3 * Math.max(LEAST_SD, this.#shortSd));
-      this.#shortSd += rate * (seen - this.#shortSd);
-      if (values.length >= STEADY_AFTER_CYCLES) {
-        const mean = values.reduce((sum, one) => sum + one, 0) / values.length;
-        const bar = 3 * Math.max(LEAST_SD, this.#shortSd, Math.sqrt(this.#variance));
-        const off = Math.max(-bar, Math.min(bar, value - mean));
-        const offLast = Math.max(-bar, Math.min(bar, this.#last - mean));
-        const pairRate = Math.max(1 / SCATTER_VALUES, 1 / (this.#pairs + 1));
-        this.#variance += pairRate * ((off * off * values.length) / (values.length + 1) - this.#variance);
-        this.#covariance += pairRate * (off * offLast - this.#covariance);
-        this.#pairs++;
-      }
-    }
-    this.#last = value;
+    const at = values.length - 1 - LEARNED_AFTER;
+    if (at < LEAST_BEFORE) return;
+    const level = this.#meanBefore(LEARNED_AFTER);
+    // Deviations from the mean of n values are short of those from the true level.
+    const widen = Math.sqrt((at + 1) / at);
+    this.#scatter.learnPair((values[at]! - level) * widen, (values[at - 1]! - level) * widen);
   }
 
   /** Length of the newest stretch that stands on another level, 0 when none does. */
@@ -175,10 +137,8 @@ export class LevelTracker {
     const { values } = this;
     const n = values.length;
     if (n - m < LEAST_BEFORE) return 0;
-    const sd = this.#sd();
-    const rho = Math.max(0, this.#rho());
-    // Few values know their own scatter badly, as in Student's t.
-    const caution = 1 + FEW_VALUES_CAUTION / Math.max(LEAST_BEFORE, this.#seen);
+    const { sd, caution } = this.#scatter;
+    const rho = Math.max(0, this.#scatter.rho);
     const before = this.#meanBefore(m);
     // A step of 1 shows in the innovations as 1 at its first value and as 1 - rho in the others.
     let seen = 0;
@@ -207,7 +167,7 @@ export class LevelTracker {
     const before = this.#meanBefore(2);
     const last = (this.values.at(-1)! - before) * side;
     const beforeLast = (this.values.at(-2)! - before) * side;
-    return Math.min(last, beforeLast) > EACH_SIGMAS * this.#sd();
+    return Math.min(last, beforeLast) > EACH_SIGMAS * this.#scatter.sd;
   }
 
   /** Drops the oldest value of a young stretch when it belongs to the change itself. */
@@ -219,7 +179,8 @@ export class LevelTracker {
     let rest = 0;
     for (let index = 1; index < n; index++) rest += values[index]!;
     rest /= n - 1;
-    if (Math.abs(values[0]! - rest) <= TRIM_SIGMAS * this.#sd() * Math.sqrt(1 + 1 / (n - 1))) return false;
+    if (Math.abs(values[0]! - rest) <= TRIM_SIGMAS * this.#scatter.sd * Math.sqrt(1 + 1 / (n - 1)))
+      return false;
     values.shift();
     this.#cached = null;
     return true;
