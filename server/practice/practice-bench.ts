@@ -16,6 +16,7 @@ import {
   toCounts,
 } from './pressure-tap.ts';
 import { Random } from './random.ts';
+import { ThrottleHand } from './throttle-hand.ts';
 
 export interface PracticeBenchOptions {
   /** Id of a layout, see `LAYOUTS`. */
@@ -70,8 +71,7 @@ export class PracticeBench {
   #rateSetS = 0;
   #nextSample = 0;
   #starterS = 0;
-  #blip: { startS: number; peak: number } | null = null;
-  #hand = 0;
+  readonly #hand: ThrottleHand;
 
   constructor(options: PracticeBenchOptions = {}) {
     this.layout = layoutById(options.layout ?? DEFAULT_LAYOUT_ID);
@@ -102,7 +102,7 @@ export class PracticeBench {
       },
       controls,
     );
-    this.#hand = controls.throttle;
+    this.#hand = new ThrottleHand(controls.throttle);
     const warmUpS = Math.round((options.warmUpS ?? DEFAULT_WARM_UP_S) / GRID_S) * GRID_S;
     startS = warmUpS;
     for (let at = 0; at < Math.round(warmUpS / GRID_S); at++) this.engine.advance(GRID_S);
@@ -164,18 +164,16 @@ export class PracticeBench {
 
   /** The hand on the throttle, 0 released … 1 fully open; a blip comes on top of it. */
   get throttle(): number {
-    return this.#hand;
+    return this.#hand.held;
   }
 
   set throttle(opening: number) {
-    if (!(opening >= 0 && opening <= 1))
-      throw new RangeError(`A throttle opens from 0 to 1, not to ${opening}`);
-    this.#hand = opening;
+    this.#hand.held = opening;
   }
 
   /** Opens the throttle for a moment from now on. `peak` is 0…1. */
-  blip(peak = 0.4): void {
-    this.#blip = { startS: this.timeS, peak };
+  blip(peak = BLIP_PEAK): void {
+    this.#hand.blip(this.timeS, peak);
   }
 
   /** Starts the engine with its starter motor, or stops it with the ignition switch. */
@@ -207,7 +205,7 @@ export class PracticeBench {
 
   #step(): void {
     const { engine } = this;
-    engine.controls.throttle = Math.max(this.#hand, this.#blipOpening());
+    engine.controls.throttle = this.#hand.openingAt(this.timeS);
     this.#starterS = engine.starter ? this.#starterS + GRID_S : 0;
     if (this.#starterS > STARTER_PATIENCE_S) engine.starter = false;
     engine.advance(GRID_S);
@@ -221,15 +219,6 @@ export class PracticeBench {
     }
     this.#port.push(engine.portPa, engine.portIntegralPaS);
     this.#tap.push(this.#tapPa, this.#tapIntegralPaS);
-  }
-
-  #blipOpening(): number {
-    if (this.#blip === null) return 0;
-    const sinceS = this.timeS - this.#blip.startS;
-    if (sinceS >= BLIP_S) this.#blip = null;
-    const rise = sinceS / BLIP_RISE_S;
-    const fall = (BLIP_S - sinceS) / BLIP_RISE_S;
-    return (this.#blip?.peak ?? 0) * Math.max(0, Math.min(1, rise, fall));
   }
 
   #sample(timeS: number): PracticeFrame {
@@ -265,8 +254,7 @@ const DEFAULT_HISTORY_S = 30;
 const DEFAULT_WARM_UP_S = 4;
 /** 9000 r/min. */
 const MOST_CYCLES_PER_S = 75;
-const BLIP_S = 0.6;
-const BLIP_RISE_S = 0.1;
+const BLIP_PEAK = 0.4;
 const RUNNING_RAD_S = 70;
 /** Longer than this the starter motor is not turned in one go. */
 const STARTER_PATIENCE_S = 5;
