@@ -164,20 +164,11 @@ function ended(state: LinkState, end: StreamEnd): Transition {
   const effects: LinkEffect[] = [{ kind: 'clear-timers' }];
   if (wasLive) effects.push(BREAK);
   if (end.code === 'source-ended') return [{ ...state, phase: 'ended', errorCode: end.code }, effects];
-  effects.push({
-    kind: 'set-timer',
-    timer: 'retry',
-    delayMs: retryDelayMs(state.failures),
-  });
-  return [
-    {
-      ...state,
-      phase: 'lost',
-      errorCode: end.code,
-      failures: state.failures + 1,
-    },
-    effects,
-  ];
+  effects.push({ kind: 'set-timer', timer: 'retry', delayMs: retryDelayMs(state.failures) });
+  // While the cable is out its port does not exist: the person is still told of the cable.
+  const stillOut = state.errorCode === 'source-unplugged' && end.code === 'source-not-found';
+  const errorCode = stillOut ? state.errorCode : end.code;
+  return [{ ...state, phase: 'lost', errorCode, failures: state.failures + 1 }, effects];
 }
 
 function retry(state: LinkState): Transition {

@@ -23,8 +23,9 @@ export class RunningService {
   /** Steady clock of this process when the ready line came [ms]. */
   listeningAtMs = 0;
 
-  private constructor(args: readonly string[], env: Record<string, string>) {
-    this.process = spawn(process.execPath, ['--import', 'tsx', 'server/main.ts', ...args], {
+  private constructor(args: readonly string[], env: Record<string, string>, built?: string) {
+    const program = built === undefined ? ['--import', 'tsx', 'server/main.ts'] : [built];
+    this.process = spawn(process.execPath, [...program, ...args], {
       cwd: ROOT,
       env: { ...process.env, ...env },
       stdio: ['ignore', 'pipe', 'pipe'],
@@ -54,9 +55,16 @@ export class RunningService {
     return new RunningService(args, env).ended;
   }
 
-  /** Starts it and waits until it listens. */
-  static async start(args: readonly string[], env: Record<string, string> = {}): Promise<RunningService> {
-    const service = new RunningService(args, env);
+  /**
+   * Starts it and waits until it listens.
+   * @param built what was built of it, to be run in place of the source
+   */
+  static async start(
+    args: readonly string[],
+    env: Record<string, string> = {},
+    built?: string,
+  ): Promise<RunningService> {
+    const service = new RunningService(args, env, built);
     const ended = service.ended.then(({ stderr }) => {
       throw new Error(`the service ended before it listened: ${stderr}`);
     });

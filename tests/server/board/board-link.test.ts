@@ -219,6 +219,12 @@ describe('the life of the link', () => {
       ['clear-timers', 'break', `retry:${RETRY_FIRST_MS}`],
     ],
     [
+      'while the cable is out its port does not exist, and the person is still told of the cable',
+      [...LIVE, ended('source-unplugged'), retry, ended('source-not-found')],
+      { phase: 'lost', errorCode: 'source-unplugged' },
+      ['clear-timers', 'retry:400'],
+    ],
+    [
       'a board that comes back is live again',
       [...LIVE, ended('source-unplugged'), retry, opened, identified],
       { phase: 'live', errorCode: null, failures: 0 },
