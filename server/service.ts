@@ -11,15 +11,17 @@ import { ReplaySource } from './board/replay-source.ts';
 import { SerialSource } from './board/serial-source.ts';
 import type { SourceAddress } from './board/source-address.ts';
 import { TcpSource } from './board/tcp-source.ts';
-import { channelScalesFor } from './channel-scales.ts';
 import { systemClock } from './clock.ts';
 import { hostRule } from './http/allowed-hosts.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
+import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
-import { newInstrument } from './new-instrument.ts';
+import { recoverCaptures } from './recover-captures.ts';
+import { channelScalesFor } from './session/channel-scales.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
+import { newInstrument } from './session/new-instrument.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
 import { StartError } from './start-error.ts';
 import { StopStack } from './stop-stack.ts';
@@ -87,7 +89,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
     store: store.captures,
     setup: readSetupFile(setupFile),
     softwareVersion,
-    scalesFor: channelScalesFor,
+    scalesFor: (identity) => channelScalesFor(identity),
     newInstrument,
     publish: (message) => hub.publish(message),
     saveSetup: (setup) => {
@@ -142,7 +144,28 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
     if (code === 'EACCES') throw new StartError('port-not-allowed', `port ${options.port}`);
     throw error;
   }
+  recoverInBackground(store.captures, { session, practice, hub }, options, started);
   return (app.server.address() as AddressInfo).port;
+}
+
+function recoverInBackground(
+  captures: CaptureRecords,
+  { hub }: Measured,
+  { logger }: ServiceOptions,
+  started: Started,
+) {
+  let stopped = false;
+  const pause = async () => {
+    await new Promise((resolve) => setImmediate(resolve));
+    return !stopped;
+  };
+  const work = recoverCaptures(captures, pause, (capture) =>
+    hub.publish({ type: 'event', event: 'capture', capture }),
+  ).catch((error) => logger.error({ err: error }, 'a capture could not be computed again'));
+  started('recovery of captures', () => {
+    stopped = true;
+    return work;
+  });
 }
 
 interface Measured {

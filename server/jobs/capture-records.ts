@@ -14,6 +14,19 @@ export const MAX_LISTED_CAPTURES = 200;
 
 const CHUNKS_PER_READ = 64;
 
+export interface WholeCapture {
+  readonly id: string;
+  readonly header: CaptureHeader;
+  readonly state: 'complete' | 'interrupted';
+  readonly figures: CaptureFigures | null;
+  /** Encoded, in order, with the time of every sample in them. */
+  readonly chunks: readonly {
+    readonly chunkNo: number;
+    readonly bytes: Uint8Array;
+    readonly ticks: readonly number[];
+  }[];
+}
+
 /** Captures in the database. Every call is done and on the disk when it returns. */
 export class CaptureRecords implements CaptureStore {
   readonly #database: SqliteDatabase;
@@ -36,6 +49,11 @@ export class CaptureRecords implements CaptureStore {
 
   begin(header: CaptureHeader): string {
     const id = this.#newId();
+    this.#insert(id, header);
+    return id;
+  }
+
+  #insert(id: string, header: CaptureHeader): void {
     this.#database
       .prepare(
         `INSERT INTO captures (id, label, state, practice, source_address, started_at_ms, cylinders, visit_id,
@@ -52,7 +70,6 @@ export class CaptureRecords implements CaptureStore {
         header.softwareVersion,
         JSON.stringify(header),
       );
-    return id;
   }
 
   /** @throws RangeError for a capture that is not recording; the database's error where the disk takes no more */
@@ -108,6 +125,14 @@ export class CaptureRecords implements CaptureStore {
     return typeof json === 'string' ? (JSON.parse(json) as CaptureFigures) : null;
   }
 
+  /** Figures computed afterwards for a capture that was cut off; those of any other stay as they are. */
+  fillFigures(captureId: string, figures: CaptureFigures): CaptureSummary | null {
+    this.#database
+      .prepare('UPDATE captures SET figures_json = ? WHERE id = ? AND figures_json IS NULL')
+      .run(JSON.stringify(figures), captureId);
+    return this.get(captureId);
+  }
+
   *chunks(captureId: string, onDamaged?: (damage: DamagedChunk) => void): Iterable<SampleChunk> {
     const captureNo = this.#row(captureId)?.capture_no;
     if (captureNo === undefined) return;
@@ -125,6 +150,35 @@ export class CaptureRecords implements CaptureStore {
         else onDamaged?.({ chunkNo: last, reason: decoded.reason });
       }
     }
+  }
+
+  /** Writes a capture that was taken elsewhere, all or nothing. */
+  insertWhole({ id, header, state, figures, chunks }: WholeCapture): void {
+    const insertChunk = this.#database.prepare(
+      'INSERT INTO capture_chunks (capture_no, chunk_no, bytes) SELECT capture_no, ?, ? FROM captures WHERE id = ?',
+    );
+    this.#database.transaction(() => {
+      this.#insert(id, header);
+      let samples = 0;
+      for (const { chunkNo, bytes, ticks } of chunks) {
+        insertChunk.run(chunkNo, bytes, id);
+        samples += ticks.length;
+      }
+      this.#database
+        .prepare(
+          `UPDATE captures SET state = ?, figures_json = ?, samples = ?, chunks = ?, first_ticks = ?, last_ticks = ?
+           WHERE id = ?`,
+        )
+        .run(
+          state,
+          figures === null ? null : JSON.stringify(figures),
+          samples,
+          (chunks.at(-1)?.chunkNo ?? -1) + 1,
+          chunks[0]?.ticks[0] ?? null,
+          chunks.at(-1)?.ticks.at(-1) ?? null,
+          id,
+        );
+    });
   }
 
   /** Hangs a capture on a visit, or with null takes it off. @returns null where there is no such capture */

@@ -112,7 +112,7 @@ describe('stopping', () => {
       expect(performance.now() - startedMs).toBeLessThan(2_000);
       expect(ended.status).toBe(0);
       const stopped = [...ended.stderr.matchAll(/"msg":"stopped ([^"]+)"/g)].map((match) => match[1]);
-      expect(stopped).toEqual(['http', 'session', 'live hub', 'store']);
+      expect(stopped).toEqual(['recovery of captures', 'http', 'session', 'live hub', 'store']);
     },
   );
 
@@ -122,7 +122,14 @@ describe('stopping', () => {
     });
     const ended = await service.kill('SIGTERM');
     const stopped = [...ended.stderr.matchAll(/"msg":"stopped ([^"]+)"/g)].map((match) => match[1]);
-    expect(stopped).toEqual(['http', 'search for boards', 'session', 'live hub', 'store']);
+    expect(stopped).toEqual([
+      'recovery of captures',
+      'http',
+      'search for boards',
+      'session',
+      'live hub',
+      'store',
+    ]);
   });
 
   test('a running capture is ended as interrupted with all that came', async () => {

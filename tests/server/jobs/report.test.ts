@@ -1,7 +1,7 @@
 import { rmSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { openBrowser } from '../../client/screen/browser.ts';
+import { openBrowser } from '../../client/browser.ts';
 import { open } from './capture-fixture.ts';
 import { made, visitFields } from './job-fixture.ts';
 import { tinyPng } from './photo-fixture.ts';
