@@ -26,7 +26,10 @@ export interface CaptureHeader {
   readonly visitId: string | null;
 }
 
-/** Samples in the order of time. `counts[c]` is the column of channel c; -1 marks a missing count. */
+/** A count that did not arrive. */
+export const MISSING_COUNT = -1;
+
+/** Samples in the order of time. `counts[c]` is the column of channel c; MISSING_COUNT marks a missing count. */
 export interface SampleChunk {
   /** Board time since the start of the link, unwrapped [clock ticks]. */
   readonly timeTicks: readonly number[];
