@@ -16,6 +16,7 @@ import { RoughnessPanel } from './roughness-panel.tsx';
 export function BenchView() {
   return (
     <main class="bench" id="content">
+      <h1 class="unseen">Bench</h1>
       <div class="bench-main">
         <GapPanel />
         <NextMove />

@@ -10,6 +10,7 @@ import { RailEnds } from './rail-ends.tsx';
 export function FarView() {
   return (
     <main class="far" id="content">
+      <h1 class="unseen">Bench, far-view</h1>
       <div class="far-figures">
         <GapPanel />
         <IdlePanel />

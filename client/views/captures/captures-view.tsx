@@ -6,6 +6,7 @@ import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
 import { figureText, pressureText } from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
+import { WideTable } from '../wide-table.tsx';
 import { CAPTURE_WORDS, durationWords, STATE_WORDS, startedWords } from './capture-words.ts';
 import { proposedPair } from './compare.ts';
 import { Comparison } from './comparison-table.tsx';
@@ -30,7 +31,7 @@ export function CapturesView() {
             <h2 class="panel-name" id="all-captures">
               All captures
             </h2>
-            <div class="wide-table">
+            <WideTable name="All captures, figures">
               <table class="captures-table" data-testid="capture-list">
                 <thead>
                   <tr>
@@ -50,7 +51,7 @@ export function CapturesView() {
                   ))}
                 </tbody>
               </table>
-            </div>
+            </WideTable>
           </section>
         </>
       )}

@@ -4,6 +4,7 @@ import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
 import { figureText, pressureText, signedPressureText, signedText } from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
+import { WideTable } from '../wide-table.tsx';
 import { startedWords } from './capture-words.ts';
 import { changeOf, comparisonWords } from './compare.ts';
 
@@ -44,7 +45,7 @@ function Table({ before, after }: { before: CaptureSummary; after: CaptureSummar
       ? `${pressureText(kpa, decimals, unit)} ±\u2009${pressureText(expanded, decimals, unit)}`
       : pressureText(kpa, decimals, unit);
   return (
-    <div class="wide-table">
+    <WideTable name="Before and after, figures">
       <table class="comparison-table">
         <thead>
           <tr>
@@ -94,6 +95,6 @@ function Table({ before, after }: { before: CaptureSummary; after: CaptureSummar
           </tr>
         </tbody>
       </table>
-    </div>
+    </WideTable>
   );
 }

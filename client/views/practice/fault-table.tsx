@@ -70,8 +70,8 @@ export function FaultTable({ state }: { state: PracticeState }) {
                   cyl={cyl}
                   name="tornDiaphragm"
                   state={state}
-                  words={['whole', 'torn']}
-                  label="Diaphragm torn"
+                  word="torn"
+                  label="diaphragm"
                   testId={`diaphragm-${cyl + 1}`}
                 />
               </td>
@@ -80,8 +80,8 @@ export function FaultTable({ state }: { state: PracticeState }) {
                   cyl={cyl}
                   name="hoseOff"
                   state={state}
-                  words={['on', 'off']}
-                  label="Hose pulled off"
+                  word="off"
+                  label="hose"
                   testId={`hose-${cyl + 1}`}
                 />
               </td>
@@ -97,22 +97,22 @@ interface FaultProps {
   readonly cyl: number;
   readonly name: 'tornDiaphragm' | 'hoseOff';
   readonly state: PracticeState;
-  readonly words: readonly [string, string];
+  readonly word: string;
   readonly label: string;
   readonly testId: string;
 }
 
-function Fault({ cyl, name, state, words, label, testId }: FaultProps) {
+function Fault({ cyl, name, state, word, label, testId }: FaultProps) {
   const on = state[name][cyl] ?? false;
   return (
     <button
       type="button"
       aria-pressed={on}
-      aria-label={`${label}, cylinder ${cyl + 1}`}
+      aria-label={`${word}, ${label} of cylinder ${cyl + 1}`}
       data-testid={testId}
       onClick={() => setFault(name, cyl, !on)}
     >
-      {words[on ? 1 : 0]}
+      {word}
     </button>
   );
 }

@@ -6,6 +6,7 @@ import { figures } from '../../link/shown.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { figureText, pressureText, UNKNOWN } from '../../units/figure-text.ts';
 import { sensorSentence } from '../shell/source-words.ts';
+import { WideTable } from '../wide-table.tsx';
 
 /** The shape of each cylinder's intake pulse, and what is unsteady about it. */
 export function PulsesView() {
@@ -24,7 +25,7 @@ export function PulsesView() {
           standard deviation from cycle to cycle.
         </p>
       </section>
-      <div class="wide-table">
+      <WideTable name="Pulses, figures">
         <table class="pulse-table">
           <thead>
             <tr>
@@ -45,7 +46,7 @@ export function PulsesView() {
             ))}
           </tbody>
         </table>
-      </div>
+      </WideTable>
     </main>
   );
 }

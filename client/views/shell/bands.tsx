@@ -11,7 +11,7 @@ const TIME = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digi
 /** What has to be known before any figure is believed. */
 export function Bands() {
   return (
-    <>
+    <aside aria-label="To know first">
       {source.value?.practice && (
         <p class="band practice-band" data-testid="practice-band">
           <span>Practice bench: simulated engine, not yours</span>
@@ -51,7 +51,7 @@ export function Bands() {
           </p>
         )}
       </div>
-    </>
+    </aside>
   );
 }
 

@@ -4,7 +4,7 @@ import fastifyWebsocket from '@fastify/websocket';
 import Fastify from 'fastify';
 import Type from 'typebox';
 import { Compile } from 'typebox/compile';
-import { CaptureStart, PracticePatch, SetupPatch } from '../../server/contract/http.ts';
+import { CaptureStart, PracticePatch, SetupPatch } from '../../../server/contract/http.ts';
 import {
   type CaptureSummary,
   Hello,
@@ -13,10 +13,10 @@ import {
   Pulses,
   Snapshot,
   Update,
-} from '../../server/contract/live.ts';
+} from '../../../server/contract/live.ts';
 import { practiceScene, pulsesOf, type Scene, settledGapsKpa, updateOf } from './fake-scene.ts';
 
-const CLIENT_FOLDER = fileURLToPath(new URL('../../dist/client', import.meta.url));
+const CLIENT_FOLDER = fileURLToPath(new URL('../../../dist/client', import.meta.url));
 const UPDATE_EVERY_MS = 40;
 /** Part of the way to a new place that the shown differences go with each update. */
 const GLIDE = 0.12;
@@ -128,6 +128,11 @@ export class FakeServer {
 
   publish(message: LiveMessage): void {
     const text = checked(message);
+    for (const client of this.#app.websocketServer.clients) client.send(text);
+  }
+
+  /** Anything at all, as a broken program might send it. */
+  sendRaw(text: string): void {
     for (const client of this.#app.websocketServer.clients) client.send(text);
   }
 

@@ -6,7 +6,7 @@ import type {
   Setup,
   SourceState,
   Update,
-} from '../../server/contract/live.ts';
+} from '../../../server/contract/live.ts';
 
 /** A scripted engine: what the screen is told, without any engine behind it. */
 export interface Scene {

@@ -1,0 +1,13 @@
+/** Contrast ratio of two colours `#rrggbb`, 1 … 21. WCAG 2.2, 'contrast ratio' and 'relative luminance'. */
+export function contrast(one: string, other: string): number {
+  const [dark, light] = [luminance(one), luminance(other)].sort((a, b) => a - b) as [number, number];
+  return (light + 0.05) / (dark + 0.05);
+}
+
+function luminance(colour: string): number {
+  const [red, green, blue] = [1, 3, 5].map((at) => {
+    const part = Number.parseInt(colour.slice(at, at + 2), 16) / 255;
+    return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4;
+  }) as [number, number, number];
+  return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+}

@@ -1,0 +1,23 @@
+import { describe, expect, test } from 'vitest';
+import { figureText, signedPressureText, signedText } from '../../../client/units/figure-text.ts';
+import { pressureUnit } from '../../../client/units/pressure-unit.ts';
+
+describe('figures as text', () => {
+  test('what is not known is a dash, never a nought', () => {
+    expect(figureText(null, 1)).toBe('–');
+    expect(figureText(Number.NaN, 1)).toBe('–');
+    expect(signedText(null, 1)).toBe('–');
+  });
+
+  test('minus is a minus sign, and nothing is neither more nor less than nothing', () => {
+    expect(signedText(-1.26, 1)).toBe('\u22121.3');
+    expect(signedText(0.42, 2)).toBe('+0.42');
+    expect(signedText(-0.04, 1)).toBe('0.0');
+    expect(signedText(0.04, 1)).toBe('0.0');
+  });
+
+  test('a pressure is converted before it is rounded', () => {
+    expect(signedPressureText(3.386389, 2, pressureUnit('inHg'))).toBe('+1.00');
+    expect(signedPressureText(-0.5, 1, pressureUnit('mbar'))).toBe('\u22125.0');
+  });
+});
