@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { CaptureSummary, PracticeState } from '../../server/contract/live.ts';
 import { until } from '../server/board/scripted-board.ts';
 import { RunningService } from '../server/running-service.ts';
+import { builtProgram } from './built-program.ts';
 
 let data = '';
 beforeAll(() => {
@@ -25,11 +26,11 @@ async function capture(
   return service.send<CaptureSummary>('POST', `/api/captures/${id}/stop`);
 }
 
-describe('a battery that dies', () => {
+describe('a battery that dies', { timeout: 180_000 }, () => {
   test('costs no finished capture and at most half a second of the one under way', async () => {
-    const service = await RunningService.start(args());
+    const service = await RunningService.start(args(), {}, builtProgram());
     const viewer = service.watch();
-    await until('a reading', () => (viewer.newest?.spreadKpa ?? null) !== null);
+    await until('a reading', () => (viewer.newest?.spreadKpa ?? null) !== null, 60_000);
     const before = await capture(service, 'before', 6_000);
     const panel = await service.get<PracticeState>('/api/practice');
     await service.send('PATCH', '/api/practice', {
@@ -46,7 +47,7 @@ describe('a battery that dies', () => {
     const running = (await service.get<CaptureSummary[]>('/api/captures')).find(({ id }) => id === cut.id);
     await service.kill('SIGKILL');
 
-    const again = await RunningService.start(args());
+    const again = await RunningService.start(args(), {}, builtProgram());
     const found = await again.get<CaptureSummary[]>('/api/captures');
     expect(found.map(({ id }) => id)).toEqual([cut.id, after.id, before.id]);
     expect(found[1]).toEqual(after);
