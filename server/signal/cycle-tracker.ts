@@ -384,7 +384,15 @@ export class CycleTracker {
   #fit(cylinder: number, follower: Follower, expectedS: number, periodS: number): PulseFit | null {
     const holeS = this.history.longestHoleS(cylinder, expectedS - 0.5 * periodS, expectedS + 0.5 * periodS);
     if (holeS > LONGEST_HOLE_TO_FIT * periodS) return null;
-    return fitPulse(this.history, cylinder, follower.template, expectedS, periodS, follower.residualKpa);
+    return fitPulse(
+      this.history,
+      cylinder,
+      follower.template,
+      expectedS,
+      periodS,
+      follower.residualKpa,
+      this.#setup.pulsesPerCycle[cylinder],
+    );
   }
 
   #endPulse(

@@ -55,11 +55,13 @@ const PROVEN_OVER_S = 0.4;
 const PROVEN_OVER_CYCLES = 6;
 const PROVEN_EXPLAINS = 0.25;
 const FEWEST_ROWS = 12;
+/** A period cut into as many parts as it has pulses must still explain this part of what it did. */
+const STILL_EXPLAINS = 0.4;
 
 /**
  * @param shortestS shortest period looked for [s]
  * @param longestS longest [s]
- * @param pulsesPerCycle per channel; evenly spaced pulses of a shared manifold are folded onto one another
+ * @param pulsesPerCycle per channel: 1, or as many as its shared manifold sees, evenly spaced
  * @returns null when no period explains the pressure
  */
 export function searchPeriod(
@@ -71,21 +73,24 @@ export function searchPeriod(
   if (history.finalRows - history.firstRow < FEWEST_ROWS) return null;
   const folds = new FoldedVariance(history);
   const longest = Math.min(longestS, folds.spanS / FEWEST_CYCLES);
-  if (longest < shortestS) return null;
+  const { channels, pulses } = electorate(pulsesPerCycle);
+  const shortest = shortestS / pulses;
+  if (longest < shortest) return null;
   for (const { cycles, explains } of ATTEMPTS) {
     const windowOf = (periodS: number): number => {
       const sparseS = Math.min(SPARSE_CYCLES * periodS, WANTED_POINTS * history.usualIntervalS);
       return Math.min(folds.spanS, Math.max(cycles * periodS, sparseS));
     };
-    const found = attempt(folds, shortestS, longest, pulsesPerCycle, windowOf);
+    const found = attempt(folds, shortest, longest, channels, windowOf);
     const needed = folds.spanS < UNCLEAR_AFTER_S ? Math.max(CLEAR_EXPLAINS, explains) : explains;
-    if (found !== null && found.score >= needed && proven(folds, found, pulsesPerCycle)) {
-      const { periodS } = found;
+    if (found !== null && found.score >= needed && proven(folds, found)) {
+      const periodS = pulses === 1 ? found.periodS : wholeCycleOf(folds, found, pulses, windowOf);
+      if (periodS < shortestS || periodS > longestS) return null;
       return {
         periodS,
         fromS: folds.endS - Math.min(folds.spanS, Math.max(cycles, SPARSE_CYCLES) * periodS),
-        explained: pulsesPerCycle.map((pulses, channel) =>
-          folds.explained(channel, periodS / pulses, windowOf(periodS), FINE_BINS),
+        explained: pulsesPerCycle.map((_, channel) =>
+          folds.explained(channel, periodS, windowOf(periodS), FINE_BINS),
         ),
       };
     }
@@ -104,19 +109,19 @@ export function periodStillHolds(
   shortestS: number,
 ): boolean {
   const folds = new FoldedVariance(history);
-  if (folds.spanS < 2 * FEWEST_CYCLES * periodS) return true;
+  const { channels, pulses } = electorate(pulsesPerCycle);
+  // The pulses of a shared manifold look alike: then a part of the cycle always explains it too.
+  if (pulses > 1 || folds.spanS < 2 * FEWEST_CYCLES * periodS) return true;
   const windowS = Math.min(folds.spanS, SPARSE_CYCLES * periodS);
   const explained = (trialS: number, channel: number): number =>
-    folds.explained(channel, trialS / pulsesPerCycle[channel]!, windowS, COARSE_BINS);
-  const voters = pulsesPerCycle
-    .map((_, channel) => channel)
-    .filter(
-      (channel) => Math.max(explained(periodS, channel), explained(2 * periodS, channel)) >= LEAST_EXPLAINED,
-    );
+    folds.explained(channel, trialS, windowS, COARSE_BINS);
+  const voters = channels.filter(
+    (channel) => Math.max(explained(periodS, channel), explained(2 * periodS, channel)) >= LEAST_EXPLAINED,
+  );
   if (voters.length === 0) return true;
   const score = (trialS: number): number => pooled(voters.map((channel) => explained(trialS, channel)));
   const roughness = (trialS: number): number =>
-    pooled(voters.map((c) => -folds.roughness(c, trialS / pulsesPerCycle[c]!, windowS, COARSE_BINS)));
+    pooled(voters.map((c) => -folds.roughness(c, trialS, windowS, COARSE_BINS)));
   const present = { periodS, score: score(periodS) };
   const others = [1 / 3, 1 / 2, 2, 3]
     .map((factor) => factor * periodS)
@@ -133,45 +138,75 @@ interface Scored {
   readonly voters: readonly number[];
 }
 
+/** Who votes: the cylinders with a throttle of their own, or, where there is none, the taps of the shared manifold. */
+function electorate(pulsesPerCycle: readonly number[]): {
+  readonly channels: number[];
+  readonly pulses: number;
+} {
+  const all = pulsesPerCycle.map((_, channel) => channel);
+  const own = all.filter((channel) => pulsesPerCycle[channel] === 1);
+  return own.length > 0
+    ? { channels: own, pulses: 1 }
+    : { channels: all, pulses: Math.max(...pulsesPerCycle) };
+}
+
+/**
+ * A shared manifold shows the period of its pulses, or of the whole cycle where they differ, or something between. Its
+ * own parts tell which: a period with j pulses in it still explains something when it is cut into j.
+ */
+function wholeCycleOf(
+  folds: FoldedVariance,
+  found: Scored,
+  pulses: number,
+  windowOf: (periodS: number) => number,
+): number {
+  const windowS = windowOf(found.periodS);
+  const score = (periodS: number): number =>
+    pooled(found.voters.map((c) => folds.explained(c, periodS, windowS, FINE_BINS)));
+  const roughness = (periodS: number): number =>
+    -pooled(found.voters.map((c) => -folds.roughness(c, periodS, windowS, FINE_BINS)));
+  const whole = roughness(found.periodS);
+  for (let inside = pulses; inside >= 2; inside--) {
+    const part = refine(found.periodS / inside, score);
+    if (part.score >= STILL_EXPLAINS * found.score && roughness(part.periodS) < SMOOTHER * whole) {
+      return (found.periodS * pulses) / inside;
+    }
+  }
+  return found.periodS * pulses;
+}
+
 function attempt(
   folds: FoldedVariance,
   shortestS: number,
   longestS: number,
-  pulsesPerCycle: readonly number[],
+  channels: readonly number[],
   windowOf: (periodS: number) => number,
 ): Scored | null {
-  const channels = pulsesPerCycle.length;
   const trials = Math.ceil(Math.log(longestS / shortestS) / TRIAL_STEP) + 1;
-  const table = new Float64Array(trials * channels);
-  const best = new Float64Array(channels);
+  const table = channels.map(() => new Float64Array(trials));
+  const best = channels.map(() => 0);
   for (let trial = 0; trial < trials; trial++) {
     const periodS = shortestS * Math.exp(trial * TRIAL_STEP);
-    for (let channel = 0; channel < channels; channel++) {
-      const explained = folds.explained(
-        channel,
-        periodS / pulsesPerCycle[channel]!,
-        windowOf(periodS),
-        COARSE_BINS,
-      );
-      table[trial * channels + channel] = explained;
-      if (explained > best[channel]!) best[channel] = explained;
-    }
+    channels.forEach((channel, index) => {
+      const explained = folds.explained(channel, periodS, windowOf(periodS), COARSE_BINS);
+      table[index]![trial] = explained;
+      if (explained > best[index]!) best[index] = explained;
+    });
   }
-  const voters = pulsesPerCycle
-    .map((_, channel) => channel)
-    .filter((channel) => best[channel]! >= LEAST_EXPLAINED);
+  const seats = channels.map((_, index) => index).filter((index) => best[index]! >= LEAST_EXPLAINED);
+  const voters = seats.map((index) => channels[index]!);
   if (voters.length === 0) return null;
   let bestTrial = 0;
   let bestScore = -1;
   for (let trial = 0; trial < trials; trial++) {
-    const score = pooled(voters.map((channel) => table[trial * channels + channel]!));
+    const score = pooled(seats.map((index) => table[index]![trial]!));
     if (score > bestScore) {
       bestScore = score;
       bestTrial = trial;
     }
   }
   const score = (periodS: number): number =>
-    pooled(voters.map((c) => folds.explained(c, periodS / pulsesPerCycle[c]!, windowOf(periodS), FINE_BINS)));
+    pooled(voters.map((c) => folds.explained(c, periodS, windowOf(periodS), FINE_BINS)));
   const top = refine(shortestS * Math.exp(bestTrial * TRIAL_STEP), score);
   const candidates = [top];
   for (let part = 2; part <= MOST_FRACTION; part++) {
@@ -181,9 +216,7 @@ function attempt(
     if (top.periodS * times <= longestS) candidates.push(refine(top.periodS * times, score));
   }
   const roughness = (periodS: number): number =>
-    pooled(
-      voters.map((c) => -folds.roughness(c, periodS / pulsesPerCycle[c]!, windowOf(periodS), FINE_BINS)),
-    );
+    pooled(voters.map((c) => -folds.roughness(c, periodS, windowOf(periodS), FINE_BINS)));
   return { ...simplest(candidates, roughness), voters };
 }
 
@@ -213,10 +246,10 @@ function simplest(
   return chosen;
 }
 
-function proven(folds: FoldedVariance, found: Scored, pulsesPerCycle: readonly number[]): boolean {
+function proven(folds: FoldedVariance, found: Scored): boolean {
   const windowS = Math.min(folds.spanS, Math.max(PROVEN_OVER_S, PROVEN_OVER_CYCLES * found.periodS));
   const explained = found.voters.map((channel) =>
-    folds.explained(channel, found.periodS / pulsesPerCycle[channel]!, windowS, COARSE_BINS),
+    folds.explained(channel, found.periodS, windowS, COARSE_BINS),
   );
   return pooled(explained) >= PROVEN_EXPLAINS;
 }

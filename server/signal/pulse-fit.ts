@@ -63,6 +63,7 @@ export interface PulseFit {
  * @param expectedS when the steepest fall should come [s, the channel's own time]
  * @param periodS present cycle length [s]
  * @param noiseKpa spread of single samples about the usual pulse, as known so far [kPa]
+ * @param pulses how many pulses this hose sees in a cycle: they look alike, so none is sought where the next one is
  * @returns null with too few samples
  */
 export function fitPulse(
@@ -72,6 +73,7 @@ export function fitPulse(
   expectedS: number,
   periodS: number,
   noiseKpa: number,
+  pulses = 1,
 ): PulseFit | null {
   const reach = NARROWEST + (WIDER_BY_NOISE * noiseKpa) / Math.max(1e-6, template.depthKpa);
   const firstRow = history.rowAtOrBefore(channel, expectedS - 0.5 * periodS) + 1;
@@ -81,7 +83,7 @@ export function fitPulse(
   const near = iterate(history, channel, template, expectedS, periodS, from, lastRow, 0, 1, reach);
   if (near.gain > GOOD_GAIN && near.explained > GOOD_EXPLAINED) return near;
   if (lastRow - from + 1 < SEARCH_FROM_POINTS) return near;
-  const found = search(history, channel, template, expectedS, periodS, from, lastRow);
+  const found = search(history, channel, template, expectedS, periodS, from, lastRow, SEARCH_REACH / pulses);
   const far = iterate(
     history,
     channel,
@@ -257,12 +259,14 @@ function search(
   periodS: number,
   from: number,
   to: number,
+  reach: number,
 ): { readonly lag: number; readonly speed: number } {
   const stride = Math.max(1, Math.floor((to - from) / SEARCH_POINTS));
   let best = { lag: 0, speed: 1 };
   let bestScore = -1;
   for (const speed of SEARCH_SPEEDS) {
-    for (let lag = -SEARCH_REACH; lag <= SEARCH_REACH + 1e-9; lag += SEARCH_STEP) {
+    const step = (SEARCH_STEP * reach) / SEARCH_REACH;
+    for (let lag = -reach; lag <= reach + 1e-9; lag += step) {
       accumulate(history, channel, template, expectedS, periodS, from, to, lag, speed, stride, WHOLE_CYCLE);
       const mm = sum.mm - (sum.m * sum.m) / sum.n;
       const mp = sum.mp - (sum.m * sum.p) / sum.n;
