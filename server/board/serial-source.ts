@@ -47,7 +47,10 @@ export class SerialSource implements ByteSource {
       );
       port.on('error', (error) => {
         if (port.isOpen) port.close(() => {});
-        finish({ code: 'source-failed', detail: error.message });
+        finish({
+          code: GONE.test(error.message) ? 'source-unplugged' : 'source-failed',
+          detail: error.message,
+        });
       });
       port.open((error) => {
         if (error) {
@@ -75,13 +78,15 @@ export class SerialSource implements ByteSource {
   }
 }
 
+/** What systems say of a port whose cable is out, or is being pulled just now. */
+const GONE =
+  /ENOENT|ENODEV|ENXIO|EIO\b|EBADF|no such file|file not found|no such device|input\/output error|bad file descriptor/i;
+
 /** The system's words for why a port did not open, on Linux, macOS and Windows. */
 export function openErrorCode(message: string): SourceErrorCode {
   if (/EACCES|EPERM|permission denied/i.test(message)) return 'source-no-permission';
   // Windows says 'Access denied' for a port that another program holds.
   if (/EBUSY|cannot lock|locked|access denied|resource busy/i.test(message)) return 'source-in-use';
-  if (/ENOENT|ENODEV|ENXIO|no such file|file not found|no such device/i.test(message)) {
-    return 'source-not-found';
-  }
+  if (GONE.test(message)) return 'source-not-found';
   return 'source-failed';
 }

@@ -1,8 +1,10 @@
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import Fastify from 'fastify';
+import { systemClock } from '../../../server/clock.ts';
 import type { TypedApp } from '../../../server/http/app-parts.ts';
 import { answerError } from '../../../server/http/error-answer.ts';
 import { registerJobRoutes } from '../../../server/http/jobs/register-job-routes.ts';
+import { storeBackups } from '../../../server/jobs/backup/store-backups.ts';
 import type { Store } from '../../../server/jobs/open-store.ts';
 
 /** The routes of the job record alone, under the same rules for bodies as in the whole service. */
@@ -12,6 +14,12 @@ export async function jobApp(store: Store): Promise<TypedApp> {
     ajv: { customOptions: { removeAdditional: false, coerceTypes: false } },
   }).withTypeProvider<TypeBoxTypeProvider>();
   app.setErrorHandler(answerError);
-  await registerJobRoutes(app, { store, softwareVersion: '0.1.0', wallMs: () => 1_717_150_000_000 });
+  const wallMs = () => 1_717_150_000_000;
+  const backups = storeBackups(store, {
+    clock: { ...systemClock, wallMs },
+    softwareVersion: '0.1.0',
+    log: () => {},
+  });
+  await registerJobRoutes(app, { store, backups, softwareVersion: '0.1.0', wallMs });
   return app;
 }
