@@ -18,7 +18,7 @@ import { CaptureDesk } from './capture-desk.ts';
 import { KeyOffPressure } from './key-off.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
-import { changeSetup, DEFAULT_SETUP, engineSetup, type SetupFacts } from './setup-change.ts';
+import { SetupDesk } from './setup-desk.ts';
 import { sourceView } from './source-view.ts';
 import { blankUpdate, updateMessage } from './update-message.ts';
 
@@ -38,33 +38,30 @@ export const UPDATE_MS = 40;
 export const PULSES_MS = 100;
 /** Counters and the running capture are told this often. */
 export const SLOW_MS = 1_000;
-/** A smaller change of the board's barometer is weather, not worth starting the reading afresh [kPa]. */
-export const BAROMETRIC_STEP_KPA = 0.1;
 
 /** Joins the link to the board, the measurement, the captures and the live messages. */
 export class MeasuringSession implements LinkListener {
   readonly #options: MeasuringSessionOptions;
   readonly #captures: CaptureDesk;
+  readonly #setups: SetupDesk;
   readonly #counters: Record<string, number> = {};
   readonly #cancels: (() => void)[];
-  #setup: Setup;
-  /** What the person said, or null: then it is as many as the board has channels. */
-  #chosenCylinders: number | null;
   #runner: LinkRunner | null = null;
   #changing: Promise<void> = Promise.resolve();
   #trouble: ErrorCode | null = null;
   #unsaved = false;
   #pipeline: MeasuringPipeline | null = null;
   #keyOff: KeyOffPressure | null = null;
-  #boardBarometricKpa: number | null = null;
   #newestArrivedMs = 0;
   #lastUpdate: Update | null = null;
   #countersChanged = false;
 
   constructor(options: MeasuringSessionOptions) {
     this.#options = options;
-    this.#setup = options.setup ?? DEFAULT_SETUP;
-    this.#chosenCylinders = options.setup?.cylinders ?? null;
+    this.#setups = new SetupDesk({
+      ...options,
+      onChange: (before, after) => this.#takeSetup(before, after),
+    });
     this.#captures = new CaptureDesk({
       ...options,
       onUnsaved: (unsaved) => {
@@ -83,13 +80,8 @@ export class MeasuringSession implements LinkListener {
   /** Measures another source from now on. A capture does not go on from an engine to a simulated one or back. */
   useSource(source: ByteSource): void {
     const before = this.#runner;
-    if (
-      before !== null &&
-      before.source.kind !== source.kind &&
-      this.#eitherIsPractice(before.source, source)
-    ) {
-      this.#captures.interrupt();
-    }
+    const wasPractice = before?.source.kind === 'practice';
+    if (before !== null && wasPractice !== (source.kind === 'practice')) this.#captures.interrupt();
     const runner = new LinkRunner(source, this, this.#options.clock);
     this.#runner = runner;
     if (before !== null) this.#lose();
@@ -124,7 +116,7 @@ export class MeasuringSession implements LinkListener {
   }
 
   get setup(): Setup {
-    return this.#setup;
+    return this.#setups.setup;
   }
 
   get update(): Update | null {
@@ -149,17 +141,10 @@ export class MeasuringSession implements LinkListener {
   }
 
   changeSetup(patch: SetupPatch): Outcome<Setup> {
-    const changed = changeSetup(this.#setup, patch, {
-      boardBarometricKpa: this.#boardBarometricKpa,
+    return this.#setups.change(patch, {
       keyOffKpa: this.live ? (this.#keyOff?.kpa ?? null) : null,
       captureRunning: this.#captures.running !== null,
     });
-    if (changed.ok) {
-      if (patch.cylinders !== undefined) this.#chosenCylinders = patch.cylinders;
-      this.#takeSetup(changed.value);
-      this.#options.saveSetup(changed.value);
-    }
-    return changed;
   }
 
   startCapture(label: CaptureLabel, visitId: string | null = null): Outcome<CaptureSummary> {
@@ -170,7 +155,7 @@ export class MeasuringSession implements LinkListener {
       label,
       visitId,
       pipeline,
-      setup: this.#setup,
+      setup: this.setup,
       source: runner.source,
     });
   }
@@ -188,9 +173,8 @@ export class MeasuringSession implements LinkListener {
   onIdentified(line: IdentityLine): void {
     this.#captures.boardChangedTo(line);
     if (this.#pipeline !== null && sameBoard(this.#pipeline.identity, line)) return;
-    this.#boardBarometricKpa = null;
-    this.#followBoard(line);
-    this.#pipeline = new MeasuringPipeline(line, this.#setup, this.#timeS(), this.#options);
+    this.#setups.followBoard(line.sensorTypes.length, this.#runner?.source.kind === 'practice');
+    this.#pipeline = new MeasuringPipeline(line, this.setup, this.#timeS(), this.#options);
     this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
     this.#publishSource();
   }
@@ -215,20 +199,9 @@ export class MeasuringSession implements LinkListener {
   }
 
   onAmbient({ pressurePa }: AmbientLine): void {
-    if (pressurePa === null) return;
-    const barometricKpa = pressurePa / 1000;
-    this.#boardBarometricKpa = barometricKpa;
-    const { barometricFrom } = this.#setup;
-    if (barometricFrom !== 'standard' && barometricFrom !== 'board') return;
-    if (this.#captures.running !== null) return;
-    const step = Math.abs(barometricKpa - this.#setup.barometricKpa);
-    if (this.#setup.barometricFrom === 'board' && step < BAROMETRIC_STEP_KPA) return;
-    const changed = changeSetup(
-      this.#setup,
-      { barometricFrom: 'board' },
-      { ...NO_FACTS, boardBarometricKpa: barometricKpa },
-    );
-    if (changed.ok) this.#takeSetup(changed.value);
+    if (pressurePa !== null) {
+      this.#setups.followBarometer(pressurePa / 1000, this.#captures.running !== null);
+    }
   }
 
   onNotice(line: NoticeLine): void {
@@ -248,34 +221,20 @@ export class MeasuringSession implements LinkListener {
     this.#options.log(`source: ${end.code}: ${end.detail}`);
   }
 
-  /** The practice engine has a channel for every cylinder, and so has a board of which nothing else was said. */
-  #followBoard({ sensorTypes }: IdentityLine): void {
-    const practice = this.#runner?.source.kind === 'practice';
-    const cylinders = practice ? sensorTypes.length : (this.#chosenCylinders ?? sensorTypes.length);
-    if (cylinders === this.#setup.cylinders) return;
-    const changed = changeSetup(this.#setup, { cylinders }, NO_FACTS);
-    if (changed.ok) this.#takeSetup(changed.value);
-  }
-
   /** Session time now [s]: of the newest sample, and what has passed since. */
   #timeS(): number {
     if (this.#pipeline === null) return 0;
     return this.#pipeline.timeS + (this.#options.clock.nowMs() - this.#newestArrivedMs) / 1000;
   }
 
-  #takeSetup(setup: Setup): void {
-    const before = this.#setup;
-    this.#setup = setup;
+  #takeSetup(before: Setup, setup: Setup): void {
     const pipeline = this.#pipeline;
-    if (pipeline !== null) {
-      const channels = pipeline.identity.sensorTypes.length;
-      const same =
-        JSON.stringify(engineSetup(before, channels)) === JSON.stringify(engineSetup(setup, channels));
-      if (!same) pipeline.useSetup(setup);
-      if (before.cylinders !== setup.cylinders) this.#keyOff = new KeyOffPressure(pipeline.cylinders);
+    pipeline?.useSetup(setup);
+    if (before.cylinders !== setup.cylinders) {
+      this.#keyOff = pipeline === null ? null : new KeyOffPressure(pipeline.cylinders);
+      this.#publishSource();
     }
     this.#options.publish({ type: 'event', event: 'setup', setup });
-    if (before.cylinders !== setup.cylinders) this.#publishSource();
   }
 
   /** The samples stopped: no screen may go on showing what was measured before. */
@@ -321,16 +280,10 @@ export class MeasuringSession implements LinkListener {
   #pipelineTrouble(): ErrorCode | null {
     const pipeline = this.#pipeline;
     if (pipeline === null || !this.live) return null;
-    if (pipeline.identity.sensorTypes.length < this.#setup.cylinders) return 'board-fewer-channels';
+    if (pipeline.identity.sensorTypes.length < this.setup.cylinders) return 'board-fewer-channels';
     return pipeline.scales.trouble;
   }
-
-  #eitherIsPractice(a: ByteSource, b: ByteSource): boolean {
-    return a.kind === 'practice' || b.kind === 'practice';
-  }
 }
-
-const NO_FACTS: SetupFacts = { boardBarometricKpa: null, keyOffKpa: null, captureRunning: false };
 
 const ORDER_COUNTERS = {
   duplicate: 'duplicate-samples',

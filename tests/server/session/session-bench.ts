@@ -61,7 +61,7 @@ export class HandSource implements ByteSource {
 
   /** Samples whose count on each channel is that of `counts`, by default the sequence number modulo 1000. */
   samples(count: number, counts?: (sequence: number) => number[]): void {
-    const { clockRateHz, sampleRateHz, sensorTypes } = this.identity;
+    const { sensorTypes } = this.identity;
     for (let n = 0; n < count; n++) {
       this.lose(1);
       this.say(
@@ -73,8 +73,6 @@ export class HandSource implements ByteSource {
         }),
       );
     }
-    void clockRateHz;
-    void sampleRateHz;
   }
 
   /** Samples that the board took and that never arrive. */
