@@ -56,6 +56,8 @@ const FOLD_FROM_GAIN = 0.5;
 const ACCEPT_AFTER = 6;
 /** A cycle with a hole longer than this part of it has no mean. */
 const LONGEST_HOLE = 0.05;
+/** A cycle that differs by more than this part from the clock's is not handed out. */
+const LARGEST_CHANGE = 0.22;
 /** And with one longer than this it is not fitted either. */
 const LONGEST_HOLE_TO_FIT = 0.25;
 /** A cylinder without a pulse may steer again from this depth on [kPa]. */
@@ -519,6 +521,8 @@ export class CycleTracker {
     // Without samples at either end the boundary is a guess, and so would be the cycle.
     if (this.#rehearsing || !(endS > startS) || follower.startFit === null || endFit === null) return;
     const lengthS = endS - startS;
+    // No engine changes its speed so much within a cycle: a boundary was taken from something else than a pulse.
+    if (Math.abs(lengthS - this.#clock!.periodS) > LARGEST_CHANGE * this.#clock!.periodS) return;
     const { history } = this;
     const holeS = history.longestHoleS(cylinder, startS, endS);
     const whole = holeS <= Math.max(LONGEST_HOLE * lengthS, 1.6 * history.usualIntervalS);

@@ -1,11 +1,14 @@
 /**
  * How far a series of cycles answers to actions at known times, with serial correlation allowed for.
  *
- * Generalised least squares with autoregressive errors: the series is laid on slow drift and one column per action,
- * the residuals are fitted with an autoregressive model (Yule-Walker, order by AICc), series and columns are filtered
- * with it, and the fit is repeated until it stands (Cochrane and Orcutt, Journal of the American Statistical
- * Association 44, 32 (1949), for any order). Single cycles that stand far off, such as a missed firing, are drawn in
- * to a bound first (Huber's winsorising), so that one pop does not make a response.
+ * The series is laid on slow drift and one column per action, with errors that are the sum of white scatter and of a
+ * wander that is first-order autoregressive over cycles. How much wander, and how slow, is not known: the generalised
+ * least squares are done for every pair on a grid, each pair weighted by its restricted likelihood (Patterson and
+ * Thompson, Biometrika 58, 545 (1971); the likelihood by Kalman's filter, as in Harvey, Forecasting, Structural Time
+ * Series Models and the Kalman Filter, 1989, section 3.4), so the standard error knows that the wander is uncertain.
+ *
+ * Single cycles that stand far off, such as a missed firing, are first drawn in to a bound, so that one pop does not
+ * make a response.
  */
 import { inverse } from '../../../calibration/solve-linear.ts';
 
@@ -13,17 +16,24 @@ export interface LockedResponse {
   /** One per action, in the unit of the series. */
   readonly size: readonly number[];
   readonly standardError: readonly number[];
-  /** Degrees of freedom of the residuals, in values that count as independent. */
+  /** Degrees of freedom of the residuals. */
   readonly freedom: number;
+  /** Share of the wander in the variance of the series, 0…1, and its correlation from cycle to cycle: weighted means. */
+  readonly wanderShare: number;
+  readonly wanderCorrelation: number;
 }
 
-const MOST_ORDER = 6;
-const ROUNDS = 3;
+/** Correlations of the wander and shares of the variance that are tried. */
+const CORRELATIONS = [-0.5, 0.3, 0.6, 0.75, 0.85, 0.91, 0.95, 0.975, 0.99];
+const SHARES = [0.03, 0.08, 0.16, 0.3, 0.45, 0.6, 0.75, 0.88, 1];
 /** Residuals are drawn in to this many robust standard deviations. */
 const WINSOR = 3.5;
 /** Of drift: one degree of the polynomial per so long [s], at most that many. */
-const DRIFT_S = 25;
+const DRIFT_S = 40;
 const MOST_DEGREE = 6;
+const FEWEST_CYCLES = 30;
+/** A grid point this much less likely than the best is left out [natural log]. */
+const NEGLIGIBLE = 8;
 
 /**
  * @param timeS middle of each cycle, rising [s]
@@ -36,30 +46,43 @@ export function lockedResponse(
   values: readonly number[],
   columns: readonly (readonly number[])[],
 ): LockedResponse | null {
-  const drift = driftColumns(timeS);
-  const design = [...columns, ...drift];
-  const unknowns = design.length;
+  const design = [...columns, ...driftColumns(timeS)];
   const n = values.length;
-  if (n < 3 * unknowns || n < 20) return null;
-  let target = values.slice();
-  let phi: number[] = [];
-  let fit = leastSquares(target, design);
-  for (let round = 0; round < ROUNDS && fit !== null; round++) {
-    const residuals = residualsOf(values, design, fit.beta);
-    target = winsorised(values, residuals);
-    const drawn = residualsOf(target, design, fit.beta);
-    phi = autoregression(drawn, unknowns);
-    fit = leastSquares(
-      filtered(target, phi),
-      design.map((column) => filtered(column, phi)),
-    );
-  }
-  if (fit === null) return null;
-  const freedom = n - phi.length - unknowns;
-  const size = fit.beta.slice(0, columns.length);
-  const standardError = size.map((_, at) => Math.sqrt((fit.squares / freedom) * fit.covariance[at]![at]!));
+  const freedom = n - design.length;
+  if (n < FEWEST_CYCLES || n < 2 * design.length) return null;
+  const plain = leastSquares([...design, values], 0);
+  if (plain === null) return null;
+  const target = winsorised(values, design, plain.beta);
+  if (target === null) return null;
+  const points = [[0, 0], ...CORRELATIONS.flatMap((rho) => SHARES.map((share) => [rho, share]))].flatMap(
+    ([rho, share]) => {
+      const white = whitened([...design, target], rho!, share!);
+      const fit = leastSquares(white.columns, white.logVariances);
+      return fit === null ? [] : [{ fit, rho: rho!, share: share! }];
+    },
+  );
+  if (points.length === 0) return null;
+  const best = Math.max(...points.map(({ fit }) => fit.logLikelihood));
+  const likely = points
+    .map((point) => ({ ...point, weight: Math.exp(point.fit.logLikelihood - best) }))
+    .filter(({ weight }) => weight > Math.exp(-NEGLIGIBLE));
+  const total = likely.reduce((sum, { weight }) => sum + weight, 0);
+  const mean = (of: (point: (typeof likely)[number]) => number): number =>
+    likely.reduce((sum, point) => sum + point.weight * of(point), 0) / total;
+  const size = columns.map((_, at) => mean(({ fit }) => fit.beta[at]!));
+  const standardError = size.map((value, at) =>
+    Math.sqrt(
+      mean(({ fit }) => (fit.squares / freedom) * fit.covariance[at]![at]! + (fit.beta[at]! - value) ** 2),
+    ),
+  );
   if (!standardError.every((se) => se > 0)) return null;
-  return { size, standardError, freedom };
+  return {
+    size,
+    standardError,
+    freedom,
+    wanderShare: mean(({ share }) => share),
+    wanderCorrelation: mean(({ rho }) => rho),
+  };
 }
 
 /** Legendre polynomials over the span, so that columns stay apart. */
@@ -76,20 +99,56 @@ function driftColumns(timeS: readonly number[]): number[][] {
   return columns;
 }
 
+/**
+ * Innovations of Kalman's filter for white scatter of variance 1 - share plus a wander of variance share, over their
+ * standard deviations: uncorrelated and of equal variance.
+ */
+function whitened(
+  columns: readonly (readonly number[])[],
+  rho: number,
+  share: number,
+): { columns: number[][]; logVariances: number } {
+  const n = columns[0]!.length;
+  const states = new Float64Array(columns.length);
+  const out = columns.map(() => new Array<number>(n));
+  let wander = share;
+  let logVariances = 0;
+  for (let i = 0; i < n; i++) {
+    const variance = wander + 1 - share;
+    const gain = wander / variance;
+    const scale = 1 / Math.sqrt(variance);
+    logVariances += Math.log(variance);
+    for (let c = 0; c < columns.length; c++) {
+      const innovation = columns[c]![i]! - states[c]!;
+      out[c]![i] = innovation * scale;
+      states[c] = rho * (states[c]! + gain * innovation);
+    }
+    wander = rho * rho * wander * (1 - gain) + (1 - rho * rho) * share;
+  }
+  return { columns: out, logVariances };
+}
+
 interface Fit {
   readonly beta: number[];
   readonly covariance: number[][];
   readonly squares: number;
+  /** Restricted, but for a constant. */
+  readonly logLikelihood: number;
 }
 
-function leastSquares(values: readonly number[], design: readonly (readonly number[])[]): Fit | null {
+/** @param columns the design's and, last, the values */
+function leastSquares(columns: readonly (readonly number[])[], logVariances: number): Fit | null {
+  const design = columns.slice(0, -1);
+  const values = columns.at(-1)!;
   const normal = design.map((a) => design.map((b) => dot(a, b)));
-  const covariance = inverse(normal);
-  if (covariance === null) return null;
+  const inverted = inverse(normal);
+  if (inverted === null) return null;
   const right = design.map((column) => dot(column, values));
-  const beta = covariance.map((row) => dot(row, right));
-  const squares = residualsOf(values, design, beta).reduce((sum, r) => sum + r * r, 0);
-  return { beta, covariance, squares };
+  const beta = inverted.map((row) => dot(row, right));
+  const squares = Math.max(0, dot(values, values) - dot(beta, right));
+  const freedom = values.length - design.length;
+  const logLikelihood = -0.5 * (logVariances + logDeterminant(normal) + freedom * Math.log(squares));
+  return { beta, covariance: inverted, squares, logLikelihood };
 }
 
 function dot(a: readonly number[], b: readonly number[]): number {
@@ -98,71 +157,35 @@ function dot(a: readonly number[], b: readonly number[]): number {
   return sum;
 }
 
-function residualsOf(
+/** Of a symmetric positive definite matrix, by Cholesky's factors. */
+function logDeterminant(matrix: readonly (readonly number[])[]): number {
+  const n = matrix.length;
+  const lower = matrix.map((row) => row.slice());
+  let log = 0;
+  for (let j = 0; j < n; j++) {
+    let pivot = lower[j]![j]!;
+    for (let k = 0; k < j; k++) pivot -= lower[j]![k]! ** 2;
+    if (!(pivot > 0)) return Number.POSITIVE_INFINITY;
+    const root = Math.sqrt(pivot);
+    lower[j]![j] = root;
+    log += 2 * Math.log(root);
+    for (let i = j + 1; i < n; i++) {
+      let value = matrix[i]![j]!;
+      for (let k = 0; k < j; k++) value -= lower[i]![k]! * lower[j]![k]!;
+      lower[i]![j] = value / root;
+    }
+  }
+  return log;
+}
+
+function winsorised(
   values: readonly number[],
   design: readonly (readonly number[])[],
   beta: readonly number[],
-): number[] {
-  return values.map((value, i) => {
-    let fitted = 0;
-    for (let j = 0; j < design.length; j++) fitted += beta[j]! * design[j]![i]!;
-    return value - fitted;
-  });
-}
-
-function winsorised(values: readonly number[], residuals: readonly number[]): number[] {
-  const sizes = residuals.map(Math.abs).sort((a, b) => a - b);
+): number[] | null {
+  const fitted = values.map((_, i) => beta.reduce((sum, b, j) => sum + b * design[j]![i]!, 0));
+  const sizes = values.map((value, i) => Math.abs(value - fitted[i]!)).sort((a, b) => a - b);
   const bound = (WINSOR * sizes[sizes.length >> 1]!) / 0.6745;
-  return values.map((value, i) => value - residuals[i]! + Math.max(-bound, Math.min(bound, residuals[i]!)));
-}
-
-function filtered(values: readonly number[], phi: readonly number[]): number[] {
-  const order = phi.length;
-  const out: number[] = [];
-  for (let i = order; i < values.length; i++) {
-    let value = values[i]!;
-    for (let lag = 1; lag <= order; lag++) value -= phi[lag - 1]! * values[i - lag]!;
-    out.push(value);
-  }
-  return out;
-}
-
-/**
- * Levinson's recursion over rising orders; the one with the least AICc. Residuals of a fit with many unknowns are
- * less correlated than the errors: each autocorrelation is short of its truth by about the share of the unknowns.
- */
-function autoregression(residuals: readonly number[], unknowns: number): number[] {
-  const n = residuals.length;
-  const rho: number[] = [];
-  for (let lag = 0; lag <= MOST_ORDER; lag++) {
-    let sum = 0;
-    for (let i = lag; i < n; i++) sum += residuals[i]! * residuals[i - lag]!;
-    rho.push(sum / n);
-  }
-  const variance = rho[0]!;
-  if (!(variance > 0)) return [];
-  const short = unknowns / n;
-  const r = rho.map((value, lag) => (lag === 0 ? 1 : Math.min(0.995, value / variance + short)));
-  let best: number[] = [];
-  let bestScore = Number.POSITIVE_INFINITY;
-  let phi: number[] = [];
-  let error = 1;
-  for (let order = 0; order <= MOST_ORDER; order++) {
-    if (order > 0) {
-      let reflection = r[order]!;
-      for (let j = 1; j < order; j++) reflection -= phi[j - 1]! * r[order - j]!;
-      reflection /= error;
-      if (!(Math.abs(reflection) < 1)) break;
-      const before = phi;
-      phi = before.map((value, j) => value - reflection * before[order - 2 - j]!);
-      phi.push(reflection);
-      error *= 1 - reflection * reflection;
-    }
-    const score = n * Math.log(error) + 2 * (order + 1) + (2 * (order + 1) * (order + 2)) / (n - order - 2);
-    if (score < bestScore) {
-      bestScore = score;
-      best = phi.slice();
-    }
-  }
-  return best;
+  if (!(bound > 0)) return null;
+  return values.map((value, i) => fitted[i]! + Math.max(-bound, Math.min(bound, value - fitted[i]!)));
 }

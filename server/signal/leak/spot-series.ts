@@ -28,7 +28,6 @@ export function spotSeries(
   const lead = cylinders.reduce((a, b) => (b.length > a.length ? b : a), cylinders[0] ?? []);
   const middle = (cycle: CylinderCycle): number => 0.5 * (cycle.startS + cycle.endS);
   const timeS = lead.map(middle);
-  const lengths = lead.map((cycle) => ({ sum: cycle.endS - cycle.startS, count: 1 }));
   const vacuumKpa = cylinders.map((cycles) => {
     const row: (number | null)[] = lead.map(() => null);
     let at = 0;
@@ -38,12 +37,10 @@ export function spotSeries(
       const lengthS = cycle.endS - cycle.startS;
       if (timeS.length === 0 || Math.abs(timeS[at]! - m) > 0.75 * lengthS) continue;
       row[at] = cycle.meanVacuumKpa;
-      if (cycles === lead) continue;
-      lengths[at]!.sum += lengthS;
-      lengths[at]!.count++;
     }
     return row;
   });
-  const speedRpm = lengths.map(({ sum, count }) => (60 * revolutions * count) / sum);
+  // One cylinder's alone: means of overlapping cycles would be correlated by their making.
+  const speedRpm = lead.map((cycle) => (60 * revolutions) / (cycle.endS - cycle.startS));
   return { timeS, speedRpm, vacuumKpa };
 }

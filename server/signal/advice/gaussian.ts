@@ -1,0 +1,84 @@
+/** Normal distributions of a few dimensions: how likely a value is, and what an observation teaches. */
+import { inverse, type Matrix } from '../../../calibration/solve-linear.ts';
+
+export interface Gaussian {
+  readonly mean: readonly number[];
+  readonly covariance: Matrix;
+}
+
+export function addMatrices(a: Matrix, b: Matrix): number[][] {
+  return a.map((row, i) => row.map((value, j) => value + b[i]![j]!));
+}
+
+export function scaleMatrix(matrix: Matrix, factor: number): number[][] {
+  return matrix.map((row) => row.map((value) => factor * value));
+}
+
+/** v vᵀ, times a factor. */
+export function outer(v: readonly number[], factor = 1): number[][] {
+  return v.map((left) => v.map((right) => factor * left * right));
+}
+
+export function identity(size: number, factor = 1): number[][] {
+  return Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => (i === j ? factor : 0)));
+}
+
+export function dot(a: readonly number[], b: readonly number[]): number {
+  return a.reduce((sum, value, at) => sum + value * b[at]!, 0);
+}
+
+export function norm(v: readonly number[]): number {
+  return Math.hypot(...v);
+}
+
+/** Natural logarithm of the density at a value. The covariance is positive definite. */
+export function logDensity(value: readonly number[], { mean, covariance }: Gaussian): number {
+  const lower = cholesky(covariance);
+  let squares = 0;
+  let logRoot = 0;
+  const whitened: number[] = [];
+  for (const [i, row] of lower.entries()) {
+    let rest = value[i]! - mean[i]!;
+    for (let j = 0; j < i; j++) rest -= row[j]! * whitened[j]!;
+    whitened.push(rest / row[i]!);
+    squares += whitened[i]! ** 2;
+    logRoot += Math.log(row[i]!);
+  }
+  return -0.5 * squares - logRoot - 0.5 * value.length * Math.log(2 * Math.PI);
+}
+
+/**
+ * What is known of a quantity after it was seen with noise: the Kalman update (R. E. Kalman, Journal of Basic
+ * Engineering 82, 1960), which for a state that stands still is recursive least squares.
+ */
+export function observed(prior: Gaussian, value: readonly number[], noise: Matrix): Gaussian {
+  const inverted = inverse(addMatrices(prior.covariance, noise));
+  if (inverted === null) throw new RangeError('The covariance of an observation has no inverse');
+  const gain = multiply(prior.covariance, inverted);
+  const surprise = value.map((one, at) => one - prior.mean[at]!);
+  const mean = prior.mean.map((one, at) => one + dot(gain[at]!, surprise));
+  const taken = multiply(gain, prior.covariance);
+  const covariance = prior.covariance.map((row, i) =>
+    // Both halves are averaged, for rounding leaves them unequal.
+    row.map((one, j) => 0.5 * (one - taken[i]![j]! + prior.covariance[j]![i]! - taken[j]![i]!)),
+  );
+  return { mean, covariance };
+}
+
+export function multiply(a: Matrix, b: Matrix): number[][] {
+  return a.map((row) => b[0]!.map((_, column) => row.reduce((sum, value, at) => sum + value * b[at]![column]!, 0)));
+}
+
+function cholesky(matrix: Matrix): number[][] {
+  const lower: number[][] = matrix.map((row) => row.map(() => 0));
+  for (let i = 0; i < matrix.length; i++) {
+    for (let j = 0; j <= i; j++) {
+      let rest = matrix[i]![j]!;
+      for (let k = 0; k < j; k++) rest -= lower[i]![k]! * lower[j]![k]!;
+      if (i !== j) lower[i]![j] = rest / lower[j]![j]!;
+      else if (rest > 0) lower[i]![i] = Math.sqrt(rest);
+      else throw new RangeError('A covariance is positive definite');
+    }
+  }
+  return lower;
+}

@@ -1,0 +1,92 @@
+/**
+ * Cuts the readings into moves: steady, then moving, then steady again. All turns made before it is steady again are
+ * one move, and so are those with only a moment of steadiness between them.
+ */
+import type { Matrix } from '../../../calibration/solve-linear.ts';
+import type { Settling } from '../reading.ts';
+import type { Balance } from './gap-space.ts';
+import { addMatrices } from './gaussian.ts';
+
+export interface Move {
+  readonly before: Balance;
+  readonly after: Balance;
+  /** Change of the balance [kPa]. */
+  readonly change: readonly number[];
+  /** Its covariance [kPa²]. */
+  readonly covariance: Matrix;
+  /** Natural logarithm of idle speed after over before; null when one is not known. */
+  readonly logSpeedRatio: number | null;
+}
+
+/** A pause shorter than this does not end a move [s]. */
+export const PAUSE_S = 1;
+/** The last moments before a change was noticed may belong to it already [s]. */
+const NOTICED_LATE_S = 1.5;
+
+export class MoveDetector {
+  /** Steady stretches that have counted so far. */
+  stretches = 0;
+  #before: Balance | null = null;
+  /** Balances of the present stretch, the oldest first: back to `NOTICED_LATE_S` ago. */
+  #recent: Balance[] = [];
+  #sinceS = 0;
+  #counts = false;
+  #lastTimeS = Number.NEGATIVE_INFINITY;
+
+  /**
+   * @param timeS of the reading; a time before the last one means a new recording, of which nothing is known yet
+   * @param balance what it shows, or null when a cylinder's gap is not known
+   */
+  push(timeS: number, balance: Balance | null, settling: Settling): void {
+    if (timeS < this.#lastTimeS) this.forget();
+    this.#lastTimeS = timeS;
+    if (balance === null || settling !== 'steady') {
+      this.#end();
+      return;
+    }
+    const last = this.#recent.at(-1);
+    // Readings that come slowly can miss that it moved, but not that its cycles are fewer.
+    if (last !== undefined && balance.cycles < last.cycles) this.#end();
+    if (this.#recent.length === 0) this.#sinceS = timeS;
+    this.#recent.push(balance);
+    while (this.#recent.length > 2 && this.#recent[1]!.timeS <= timeS - NOTICED_LATE_S) this.#recent.shift();
+    if (!this.#counts && timeS - this.#sinceS >= PAUSE_S) {
+      this.#counts = true;
+      this.stretches++;
+    }
+  }
+
+  /** Forgets where the set stood: what comes next is no move. */
+  forget(): void {
+    this.#before = null;
+    this.#recent = [];
+    this.#counts = false;
+    this.#lastTimeS = Number.NEGATIVE_INFINITY;
+  }
+
+  /** Where the set stands while it is steady, better known with every reading; null while it is not. */
+  get settled(): Balance | null {
+    return this.#counts ? (this.#recent.at(-1) ?? null) : null;
+  }
+
+  /** The change from the steady stretch before to the present one; null while it is not steady or the first. */
+  get move(): Move | null {
+    const after = this.settled;
+    const before = this.#before;
+    if (after === null || before === null) return null;
+    return {
+      before,
+      after,
+      change: after.z.map((value, at) => value - before.z[at]!),
+      covariance: addMatrices(before.covariance, after.covariance),
+      logSpeedRatio:
+        before.idleRpm === null || after.idleRpm === null ? null : Math.log(after.idleRpm / before.idleRpm),
+    };
+  }
+
+  #end(): void {
+    if (this.#counts) this.#before = this.#recent[0]!;
+    this.#recent = [];
+    this.#counts = false;
+  }
+}
