@@ -1,15 +1,17 @@
 /** Opens the data folder: creates it, locks it, brings the file up to date and closes what was cut off. */
 import { randomUUID } from 'node:crypto';
-import { chmodSync, closeSync, mkdirSync, openSync, statSync } from 'node:fs';
+import { chmodSync, closeSync, mkdirSync, openSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { CaptureRecords } from './capture-records.ts';
 import { lockFolder } from './folder-lock.ts';
+import { integrityDamage } from './integrity.ts';
 import { JobRecords } from './job-records.ts';
 import { fileVersion, migrate } from './migrate.ts';
 import { ALL_MIGRATIONS } from './migrations/all-migrations.ts';
 import type { Migration } from './migrations/migration.ts';
 import { recordParts } from './record-parts.ts';
 import { openSqliteDatabase, type SqliteDatabase, sqliteTrouble } from './sqlite-database.ts';
+import { INCOMING_FOLDER } from './transfer/incoming-folder.ts';
 
 export const DATABASE_FILE = 'idlewright.sqlite';
 
@@ -66,6 +68,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     const path = join(dataDir, DATABASE_FILE);
     makePrivateFile(path);
     database = openSqliteDatabase(path);
+    rmSync(join(dataDir, INCOMING_FOLDER), { recursive: true, force: true });
     const found = fileVersion(database);
     if (found.kind === 'foreign') return refuse('data-not-ours', path);
     if (found.kind === 'ours' && found.version > migrations.length) {
@@ -115,13 +118,6 @@ function makeDurable(database: SqliteDatabase): void {
   database.exec('PRAGMA synchronous = FULL');
   database.exec('PRAGMA fullfsync = ON');
   database.exec('PRAGMA foreign_keys = ON');
-}
-
-/** The first thing that is wrong with the file, or null. */
-export function integrityDamage(database: SqliteDatabase): string | null {
-  const answer = database.prepare('PRAGMA quick_check(1)').get();
-  const text = String(Object.values(answer ?? {})[0]);
-  return text === 'ok' ? null : text;
 }
 
 function makePrivateFolder(dataDir: string): void {

@@ -2,7 +2,7 @@
  * The one file that knows the SQLite package. It has the interface of `node:sqlite`, so that the built-in
  * module can take its place here when every supported Node carries it.
  */
-import { DatabaseSync, type DatabaseSyncInstance } from '@photostructure/sqlite';
+import { backup, DatabaseSync, type DatabaseSyncInstance } from '@photostructure/sqlite';
 
 /** What a column can hold. Integers beyond ±2^53 do not occur: everything we count fits a double. */
 export type SqliteValue = null | number | string | Uint8Array;
@@ -26,6 +26,11 @@ export interface SqliteDatabase {
    * process can come between. Within a transaction it joins the outer one.
    */
   transaction<T>(work: () => T): T;
+  /**
+   * Writes a copy of the moment to a new file, a few pages at a time, so that the process goes on with its work.
+   * Others may write meanwhile where this connection is within a transaction that only reads.
+   */
+  copyTo(path: string): Promise<void>;
   /** Moves everything into the main file, so that a plain copy of it is whole, and closes. */
   close(): void;
 }
@@ -38,6 +43,7 @@ export interface SqliteOpenOptions {
 
 const DEFAULT_BUSY_TIMEOUT_MS = 2000;
 const MAX_KEPT_STATEMENTS = 256;
+const COPIED_PAGES_AT_ONCE = 128;
 
 /** @throws the package's error where the file cannot be opened; see `sqliteTrouble` */
 export function openSqliteDatabase(path: string, options: SqliteOpenOptions = {}): SqliteDatabase {
@@ -79,10 +85,16 @@ export function openSqliteDatabase(path: string, options: SqliteOpenOptions = {}
         inTransaction = false;
       }
     },
+    async copyTo(path) {
+      await backup(database, path, { rate: COPIED_PAGES_AT_ONCE });
+    },
     close() {
       if (!open) return;
       open = false;
       try {
+        // The package keeps a closed connection half alive until its statements are collected as garbage: an open
+        // transaction would go on holding the file.
+        if (database.isTransaction) database.exec('ROLLBACK');
         if (!readOnly) leaveOneFile(database);
       } finally {
         database.close();
@@ -104,11 +116,14 @@ function prepared(database: DatabaseSyncInstance, sql: string): SqliteStatement 
 
 /** Out of WAL mode a closed file is whole by itself and can be read from a folder that cannot be written. */
 function leaveOneFile(database: DatabaseSyncInstance): void {
-  database.exec('PRAGMA wal_checkpoint(TRUNCATE)');
   try {
+    database.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+    // Who reads just now is not waited for.
+    database.exec('PRAGMA busy_timeout = 0');
     database.exec('PRAGMA journal_mode = DELETE');
-  } catch {
-    // Another process, such as a backup, reads just now: the file is whole, its side files stay.
+  } catch (error) {
+    // A backup or an export reads: nothing is lost, the side files stay until the next closing.
+    if (sqliteTrouble(error) !== 'busy') throw error;
   }
 }
 

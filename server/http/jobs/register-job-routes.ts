@@ -2,6 +2,7 @@ import type { FastifyError } from 'fastify';
 import { sqliteTrouble, TextWithNul } from '../../jobs/sqlite-database.ts';
 import type { TypedApp } from '../app-parts.ts';
 import { type AnswerError, answerError, sendError } from '../error-answer.ts';
+import { registerBackupRoutes } from './backup-routes.ts';
 import { registerEntryRoutes } from './entry-routes.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
 import { registerMachineRoutes } from './machine-routes.ts';
@@ -9,6 +10,7 @@ import { registerOwnerRoutes } from './owner-routes.ts';
 import { registerPhotoRoutes } from './photo-routes.ts';
 import { registerSearchRoutes } from './search-routes.ts';
 import { registerShopRoutes } from './shop-routes.ts';
+import { registerTransferRoutes } from './transfer-routes.ts';
 import { registerVisitRoutes } from './visit-routes.ts';
 
 /** The job record, in a scope of its own because its errors can come from the disk. */
@@ -30,6 +32,8 @@ export async function registerJobRoutes(app: TypedApp, parts: JobRouteParts): Pr
     registerEntryRoutes(scope, parts);
     registerShopRoutes(scope, parts);
     registerSearchRoutes(scope, parts);
+    registerBackupRoutes(scope, parts);
     await scope.register(async (photos) => registerPhotoRoutes(photos as TypedApp, parts));
+    await scope.register(async (transfer) => registerTransferRoutes(transfer as TypedApp, parts));
   });
 }

@@ -1,4 +1,5 @@
-import Type from 'typebox';
+import { Readable } from 'node:stream';
+import Type, { type Static } from 'typebox';
 import {
   changeOf,
   VISIT_STATES,
@@ -11,6 +12,7 @@ import { Day, Id, Line } from '../../contract/jobs-values.ts';
 import { Comparison, Job, pageOf, VisitRow } from '../../contract/jobs-views.ts';
 import { makeReport } from '../../jobs/report/make-report.ts';
 import { visitComparison } from '../../jobs/visit-comparison.ts';
+import { visitCsv } from '../../jobs/visit-csv.ts';
 import { listVisits, type VisitQuestion } from '../../jobs/visit-list.ts';
 import type { TypedApp } from '../app-parts.ts';
 import { AnswerError } from '../error-answer.ts';
@@ -56,15 +58,14 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
   app.get(
     '/api/visits',
     { schema: { querystring: VisitQuery, response: { 200: pageOf(VisitRow) } } },
-    (request) => {
-      const { state, q, practice, offset, limit, ...rest } = request.query;
-      const question: VisitQuestion = {
-        ...rest,
-        ...readListQuery(request.query),
-        ...(state === undefined ? {} : { states: state.split(',') as VisitState[] }),
-      };
-      return listVisits(records.parts.db, question);
-    },
+    (request) => listVisits(records.parts.db, visitQuestion(request.query)),
+  );
+
+  app.get('/api/visits.csv', { schema: { querystring: VisitQuery } }, (request, reply) =>
+    reply
+      .type('text/csv; charset=utf-8')
+      .header('content-disposition', 'attachment; filename="jobs.csv"')
+      .send(Readable.from(visitCsv(records, visitQuestion(request.query)))),
   );
 
   app.post(
@@ -146,6 +147,15 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
       return reply.type('text/html; charset=utf-8').header('cache-control', 'no-store').send(page);
     },
   );
+}
+
+function visitQuestion(query: Static<typeof VisitQuery>): VisitQuestion {
+  const { state, q: _q, practice: _practice, offset: _offset, limit: _limit, ...rest } = query;
+  return {
+    ...rest,
+    ...readListQuery(query),
+    ...(state === undefined ? {} : { states: state.split(',') as VisitState[] }),
+  };
 }
 
 const given = ({ before, after }: { before?: string | undefined; after?: string | undefined }) => ({

@@ -1,3 +1,5 @@
+import { readdirSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import type { Job } from '../../../server/contract/jobs-views.ts';
 import { figures, header, open } from './capture-fixture.ts';
@@ -210,6 +212,82 @@ describe('photos over HTTP', () => {
     expect(await sendPhoto('image/png', Buffer.alloc(13 * 1024 * 1024))).toEqual([413, 'photo-too-large']);
     const missing = await app.inject({ method: 'GET', url: `/api/photos/${'0'.repeat(64)}` });
     expect(missing.statusCode).toBe(404);
+    await close();
+  });
+});
+
+describe('jobs in and out over HTTP', () => {
+  test('an export of everything, sent to an empty record, is the same there', async () => {
+    const { app, visit, store, close } = await openApp();
+    const document = await app.inject({ method: 'GET', url: '/api/records/export' });
+    expect(document.headers['content-disposition']).toBe(
+      'attachment; filename="idlewright-records-2024-05-31.json"',
+    );
+    const job = await store.records.job(visit.id);
+    const other = await open(temporaryFolder());
+    const otherApp = await jobApp(other);
+    const sent = await otherApp.inject({
+      method: 'POST',
+      url: '/api/records/import',
+      headers: { 'content-type': 'application/json' },
+      payload: document.body,
+    });
+    expect(sent.json()).toMatchObject({ kept: [], unchanged: 0 });
+    expect(await other.records.job(visit.id)).toEqual(job);
+    expect(readdirSync(join(other.dataDir, 'incoming'))).toEqual([]);
+    await otherApp.close();
+    other.close();
+    await close();
+  });
+
+  test('an import that is none is refused with a sentence', async () => {
+    const { app, send, visit, close } = await openApp();
+    const sent = await app.inject({
+      method: 'POST',
+      url: '/api/records/import',
+      headers: { 'content-type': 'application/json' },
+      payload: '{"format":"another"}',
+    });
+    expect([sent.statusCode, sent.json().code]).toEqual([400, 'import-unreadable']);
+    expect(sent.json().message).toContain('line 1: it is no export of this program');
+    expect((await send('GET', `/api/visits/none/export`)).body.code).toBe('record-not-found');
+    expect((await send('GET', `/api/visits/${visit.id}/export`)).body.format).toBe('idlewright-records');
+    await close();
+  });
+
+  test('the list of jobs for bookkeeping holds no formula', async () => {
+    const { app, send, owner, visit, close } = await openApp();
+    await send('PUT', `/api/owners/${owner.id}`, {
+      revision: 1,
+      fields: { ...ownerFields, name: '=HYPERLINK("x")' },
+    });
+    await send('POST', `/api/visits/${visit.id}/entries`, entries.labour);
+    const list = await app.inject({ method: 'GET', url: '/api/visits.csv?q=stumbles' });
+    expect(list.headers['content-type']).toBe('text/csv; charset=utf-8');
+    expect(list.body.split('\r\n')[1]).toBe(
+      `2024-05-31,taken in,"'=HYPERLINK(""x"")",Invented Works Twin 650 1983,,IW650-001234,R,stumbles,EUR,97.50,18.53,116.03`,
+    );
+    await close();
+  });
+
+  test('a backup is made when asked for, and not without a folder', async () => {
+    const { send, close } = await openApp();
+    expect((await send('POST', '/api/records/backups')).body.code).toBe('backup-not-set-up');
+    const { revision, ...fields } = (await send('GET', '/api/shop')).body;
+    const folder = temporaryFolder();
+    const wish = { ...fields, backup: { folder, everyHours: 12, keep: 3 } };
+    expect((await send('PUT', '/api/shop', { revision, fields: wish })).status).toBe(200);
+    const made = await send('POST', '/api/records/backups');
+    expect(made).toMatchObject({
+      status: 201,
+      body: { folder, backups: [{ whole: true }], lastProblem: null },
+    });
+    expect((await send('GET', '/api/records/backups')).body).toEqual(made.body);
+    rmSync(folder, { recursive: true });
+    expect(await send('POST', '/api/records/backups')).toMatchObject({
+      status: 500,
+      body: { code: 'backup-failed' },
+    });
     await close();
   });
 });

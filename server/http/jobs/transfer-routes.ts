@@ -1,0 +1,51 @@
+import { join } from 'node:path';
+import { Readable } from 'node:stream';
+import { ImportReport } from '../../contract/jobs-views.ts';
+import { DATABASE_FILE } from '../../jobs/open-store.ts';
+import { exportDocument } from '../../jobs/transfer/export-document.ts';
+import { DocumentProblem } from '../../jobs/transfer/read-document.ts';
+import { spoolImport } from '../../jobs/transfer/spool-import.ts';
+import type { TypedApp } from '../app-parts.ts';
+import { AnswerError } from '../error-answer.ts';
+import { IdParams } from './change-answer.ts';
+import type { JobRouteParts } from './job-route-parts.ts';
+
+/** In a scope of its own: only here a JSON body comes as a stream, for it can be larger than memory. */
+export function registerTransferRoutes(app: TypedApp, parts: JobRouteParts): void {
+  const { store, softwareVersion, wallMs } = parts;
+  const source = { dataDir: store.dataDir, databasePath: join(store.dataDir, DATABASE_FILE) };
+  const document = (visitId: string | null) =>
+    Readable.from(exportDocument(source, { visitId, exportedAtMs: wallMs(), softwareVersion }));
+
+  app.get('/api/records/export', (_request, reply) =>
+    reply
+      .type('application/json; charset=utf-8')
+      .header('content-disposition', `attachment; filename="${fileName('records', wallMs())}"`)
+      .send(document(null)),
+  );
+
+  app.get('/api/visits/:id/export', { schema: { params: IdParams } }, async (request, reply) => {
+    const { id } = request.params;
+    if ((await store.records.visits.get(id)) === null) throw new AnswerError('record-not-found');
+    return reply
+      .type('application/json; charset=utf-8')
+      .header('content-disposition', `attachment; filename="${fileName(`job-${id}`, wallMs())}"`)
+      .send(document(id));
+  });
+
+  app.removeContentTypeParser('application/json');
+  app.addContentTypeParser('application/json', (_request, payload, done) => done(null, payload));
+
+  app.post('/api/records/import', { schema: { response: { 200: ImportReport } } }, async (request) => {
+    if (!(request.body instanceof Readable)) throw new AnswerError('import-unreadable');
+    try {
+      return await spoolImport(store, store.records.parts.newId(), request.body);
+    } catch (error) {
+      if (error instanceof DocumentProblem) throw new AnswerError(error.code, error.message);
+      throw error;
+    }
+  });
+}
+
+const fileName = (what: string, atMs: number): string =>
+  `idlewright-${what}-${new Date(atMs).toISOString().slice(0, 10)}.json`;

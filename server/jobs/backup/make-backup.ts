@@ -1,0 +1,151 @@
+import { closeSync, fsyncSync, openSync } from 'node:fs';
+import { copyFile, link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { LOCK_FILE } from '../folder-lock.ts';
+import { PHOTO_FOLDER } from '../photo-store.ts';
+import { openSqliteDatabase } from '../sqlite-database.ts';
+import {
+  BACKUP_FORMAT,
+  BACKUP_FORMAT_VERSION,
+  type BackupManifest,
+  fileDigest,
+  MANIFEST_FILE,
+} from './backup-manifest.ts';
+import { backupName, backupsIn, type FoundBackup } from './backup-names.ts';
+import { verifyBackup } from './verify-backup.ts';
+
+export interface BackupWish {
+  readonly dataDir: string;
+  /** Name of the database's file within it. */
+  readonly databaseFile: string;
+  /** Must exist: a stick that is not mounted must not be taken for a folder of this computer. */
+  readonly folder: string;
+  readonly atMs: number;
+  readonly softwareVersion: string;
+}
+
+export type MadeBackup =
+  | { readonly ok: true; readonly backup: FoundBackup }
+  | { readonly ok: false; readonly detail: string };
+
+/**
+ * A whole copy of the data of one moment, checked after writing. The service goes on meanwhile, and may be another
+ * process. Photos that the backup before has are linked to it where the disk can do that.
+ */
+export async function makeBackup(wish: BackupWish): Promise<MadeBackup> {
+  const name = backupName(wish.atMs);
+  const partial = join(wish.folder, `${name}.partial`);
+  try {
+    if (!(await stat(wish.folder)).isDirectory()) return { ok: false, detail: `${wish.folder} is no folder` };
+    const [before] = await backupsIn(wish.folder);
+    await mkdir(partial, { mode: 0o700 });
+    await copyDatabase(join(wish.dataDir, wish.databaseFile), join(partial, wish.databaseFile));
+    await copySettings(wish, partial);
+    await copyPhotos(wish.dataDir, partial, before?.path ?? null);
+    await writeManifest(partial, wish);
+    const checked = await verifyBackup(partial);
+    if (!checked.ok) throw new Error(checked.problems.join('; '));
+    const path = join(wish.folder, name);
+    await rename(partial, path);
+    syncFolder(wish.folder);
+    const backup = (await backupsIn(wish.folder)).find((found) => found.name === name);
+    if (backup === undefined) throw new Error(`${path} cannot be read back`);
+    return { ok: true, backup };
+  } catch (error) {
+    await rm(partial, { recursive: true, force: true }).catch(() => undefined);
+    return { ok: false, detail: error instanceof Error ? error.message : String(error) };
+  }
+}
+
+async function copyDatabase(from: string, to: string): Promise<void> {
+  const source = openSqliteDatabase(from, { readOnly: true });
+  try {
+    source.exec('BEGIN');
+    // The moment is fixed by the first read.
+    source.prepare('SELECT count(*) FROM sqlite_schema').get();
+    await source.copyTo(to);
+  } finally {
+    source.close();
+  }
+  // Opening and closing leaves one file that needs no other.
+  const copy = openSqliteDatabase(to);
+  copy.close();
+  syncFile(to);
+}
+
+/** Set-up and calibration: the plain files beside the database. */
+async function copySettings({ dataDir, databaseFile }: BackupWish, partial: string): Promise<void> {
+  for (const entry of await readdir(dataDir, { withFileTypes: true })) {
+    const ours = entry.name.startsWith(databaseFile) || entry.name.startsWith(LOCK_FILE);
+    if (!entry.isFile() || ours || entry.name === MANIFEST_FILE || entry.name.endsWith('.partial')) continue;
+    const to = join(partial, entry.name);
+    await copyFile(join(dataDir, entry.name), to);
+    syncFile(to);
+  }
+}
+
+async function copyPhotos(dataDir: string, partial: string, before: string | null): Promise<void> {
+  for (const path of await filesUnder(join(dataDir, PHOTO_FOLDER))) {
+    if (path.endsWith('.partial')) continue;
+    const to = join(partial, PHOTO_FOLDER, path);
+    await mkdir(dirname(to), { recursive: true, mode: 0o700 });
+    const linked =
+      before !== null &&
+      (await link(join(before, PHOTO_FOLDER, path), to).then(
+        () => true,
+        () => false,
+      ));
+    if (linked) continue;
+    await copyFile(join(dataDir, PHOTO_FOLDER, path), to);
+    syncFile(to);
+  }
+}
+
+async function writeManifest(partial: string, wish: BackupWish): Promise<void> {
+  const files: BackupManifest['files'] = [];
+  for (const path of await filesUnder(partial)) {
+    files.push({ path, ...(await fileDigest(join(partial, path))) });
+  }
+  const manifest: BackupManifest = {
+    format: BACKUP_FORMAT,
+    version: BACKUP_FORMAT_VERSION,
+    madeAtMs: wish.atMs,
+    softwareVersion: wish.softwareVersion,
+    files,
+  };
+  const path = join(partial, MANIFEST_FILE);
+  await writeFile(path, `${JSON.stringify(manifest, null, 2)}\n`, { mode: 0o600 });
+  syncFile(path);
+}
+
+/** Paths within a folder, sorted, with `/` between; none where it does not exist. */
+export async function filesUnder(folder: string): Promise<string[]> {
+  const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
+  const found: string[] = [];
+  for (const entry of entries) {
+    if (entry.isFile()) found.push(entry.name);
+    if (!entry.isDirectory()) continue;
+    for (const inner of await filesUnder(join(folder, entry.name))) found.push(`${entry.name}/${inner}`);
+  }
+  return found.sort();
+}
+
+export function syncFile(path: string): void {
+  const file = openSync(path, 'r+');
+  try {
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** A rename is on the disk only when its folder is. Windows cannot sync a folder and does not need to. */
+export function syncFolder(path: string): void {
+  if (process.platform === 'win32') return;
+  const folder = openSync(path, 'r');
+  try {
+    fsyncSync(folder);
+  } finally {
+    closeSync(folder);
+  }
+}

@@ -1,0 +1,126 @@
+/** `backup`, `restore`, `verify`, `export` and `import` on the command line. */
+import { createReadStream, createWriteStream } from 'node:fs';
+import { access } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
+import type { Command } from 'commander';
+import { type ErrorCode, sentenceFor } from '../error-catalogue.ts';
+import { MANIFEST_FILE } from './backup/backup-manifest.ts';
+import { makeBackup } from './backup/make-backup.ts';
+import { restoreBackup } from './backup/restore-backup.ts';
+import { BACKUP_DATABASE_FILE, type Verified, verifyBackup, verifyData } from './backup/verify-backup.ts';
+import { DATABASE_FILE, openStore } from './open-store.ts';
+import { exportDocument } from './transfer/export-document.ts';
+import { importDocument } from './transfer/import-document.ts';
+import { DocumentProblem } from './transfer/read-document.ts';
+
+export interface RecordsCommandParts {
+  readonly softwareVersion: string;
+  readonly wallMs: () => number;
+  readonly write: (text: string) => void;
+  /** Ends the program with the sentence and status 1. */
+  readonly fail: (sentence: string) => void;
+}
+
+/** Each takes the data folder from the program's own `--data`. */
+export function registerRecordsCommands(program: Command, parts: RecordsCommandParts): void {
+  const { write, fail, wallMs, softwareVersion } = parts;
+  const dataDir = () => resolve(String(program.opts().data));
+  const problem = (code: ErrorCode, detail: string) => fail(`${sentenceFor(code)} (${detail})`);
+
+  program
+    .command('backup')
+    .description('make a backup of all data, also while the service runs, and check it')
+    .argument('<folder>', 'an existing folder, such as one on a stick')
+    .action(async (folder: string) => {
+      const made = await makeBackup({
+        dataDir: dataDir(),
+        databaseFile: DATABASE_FILE,
+        folder: resolve(folder),
+        atMs: wallMs(),
+        softwareVersion,
+      });
+      if (!made.ok) return problem('backup-failed', made.detail);
+      write(`${made.backup.path}\n`);
+    });
+
+  program
+    .command('verify')
+    .description('check a backup, or the data themselves, for damage')
+    .argument('[folder]', 'a backup; the data where it is left out')
+    .action(async (folder?: string) => {
+      const verified = await verifiedFolder(folder === undefined ? null : resolve(folder), dataDir());
+      if (!verified.ok) {
+        return problem(
+          folder === undefined ? 'data-damaged' : 'backup-damaged',
+          verified.problems.join('; '),
+        );
+      }
+      const { counts } = verified;
+      write(
+        `whole: ${counts.visits} jobs, ${counts.machines} machines, ${counts.owners} owners, ${counts.captures} captures, ${counts.photos} photos\n`,
+      );
+    });
+
+  program
+    .command('restore')
+    .description(
+      'put a backup in the place of the data; the old data are set aside, the service must not run',
+    )
+    .argument('<backup>', 'the folder of one backup')
+    .action(async (backup: string) => {
+      const restored = await restoreBackup(resolve(backup), dataDir(), wallMs());
+      if (!restored.ok) return problem(restored.code, restored.detail);
+      write(`restored to ${dataDir()}\n`);
+      if (restored.setAside !== null) write(`the data from before are in ${restored.setAside}\n`);
+    });
+
+  program
+    .command('export')
+    .description('write all jobs with their captures to a JSON document, also while the service runs')
+    .argument('<file>')
+    .option('--visit <id>', 'one job only')
+    .action(async (file: string, options: { visit?: string }) => {
+      const source = { dataDir: dataDir(), databasePath: join(dataDir(), DATABASE_FILE) };
+      const wish = { visitId: options.visit ?? null, exportedAtMs: wallMs(), softwareVersion };
+      await pipeline(Readable.from(exportDocument(source, wish)), createWriteStream(file, { mode: 0o600 }));
+      write(`${file}\n`);
+    });
+
+  program
+    .command('import')
+    .description('take in a document written by export; what is there already is never overwritten')
+    .argument('<file>')
+    .action(async (file: string) => {
+      await access(file);
+      const opened = await openStore(dataDir());
+      if (!opened.ok) return problem(opened.code, opened.detail);
+      try {
+        const report = await importDocument(opened.store, () => createReadStream(file));
+        write(
+          `${report.added} entries, ${report.captures} captures and ${report.photos} photos added; ${report.unchanged} were there\n`,
+        );
+        for (const { kind, id } of report.kept)
+          write(`kept as it was, the file has another version: ${kind} ${id}\n`);
+      } catch (error) {
+        if (!(error instanceof DocumentProblem)) throw error;
+        problem(error.code, error.message);
+      } finally {
+        opened.store.close();
+      }
+    });
+}
+
+async function verifiedFolder(folder: string | null, dataDir: string): Promise<Verified> {
+  if (folder === null) return verifyData(dataDir);
+  const isBackup = await access(join(folder, MANIFEST_FILE)).then(
+    () => true,
+    () => false,
+  );
+  const isData = await access(join(folder, BACKUP_DATABASE_FILE)).then(
+    () => true,
+    () => false,
+  );
+  return isBackup || !isData ? verifyBackup(folder) : verifyData(folder);
+}
