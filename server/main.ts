@@ -7,6 +7,7 @@ import { fileURLToPath } from 'node:url';
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { registerAnalyse } from './analysis/analyse-command.ts';
 import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
+import { registerRecordsCommands } from './jobs/records-commands.ts';
 import { isNodeVersionGood } from './node-version.ts';
 import { StartError } from './start-error.ts';
 
@@ -65,6 +66,12 @@ function commandLine(): Command {
     exit: (status) => {
       process.exitCode = status;
     },
+  });
+  registerRecordsCommands(program, {
+    softwareVersion: packageFacts().version,
+    wallMs: () => Date.now(),
+    write: (text) => process.stdout.write(text),
+    fail: (sentence) => fail(sentence, EXIT_FAILED),
   });
   return program;
 }

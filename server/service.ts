@@ -2,19 +2,15 @@ import { randomUUID } from 'node:crypto';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import type { FastifyBaseLogger } from 'fastify';
-import { AutoSource } from './board/auto-source.ts';
-import type { ByteSource } from './board/byte-source.ts';
-import { listUsbPorts } from './board/list-ports.ts';
 import { PracticeSource } from './board/practice-source.ts';
-import { RecordingFile, RecordingSource } from './board/recording-source.ts';
-import { ReplaySource } from './board/replay-source.ts';
-import { SerialSource } from './board/serial-source.ts';
 import type { SourceAddress } from './board/source-address.ts';
-import { TcpSource } from './board/tcp-source.ts';
 import { systemClock } from './clock.ts';
+import type { LiveMessage } from './contract/live.ts';
 import { hostRule } from './http/allowed-hosts.ts';
+import type { TypedApp } from './http/app-parts.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
+import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
@@ -24,6 +20,7 @@ import { MeasuringSession } from './session/measuring-session.ts';
 import { newInstrument } from './session/new-instrument.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
 import { StartError } from './start-error.ts';
+import { startSource } from './start-source.ts';
 import { StopStack } from './stop-stack.ts';
 
 export interface ServiceOptions {
@@ -46,6 +43,8 @@ export interface RunningService {
   stop(): Promise<void>;
 }
 
+type Started = (name: string, stop: () => void | Promise<void>) => void;
+
 const LOOPBACK = '127.0.0.1';
 const SETUP_FILE = 'setup.json';
 
@@ -56,7 +55,7 @@ const SETUP_FILE = 'setup.json';
 export async function startService(options: ServiceOptions): Promise<RunningService> {
   const { logger } = options;
   const stops = new StopStack((name, error) => logger.error({ err: error }, `${name} did not stop cleanly`));
-  const started = (name: string, stop: () => void | Promise<void>) =>
+  const started: Started = (name, stop) =>
     stops.started(name, async () => {
       await stop();
       logger.info(`stopped ${name}`);
@@ -70,11 +69,10 @@ export async function startService(options: ServiceOptions): Promise<RunningServ
   }
 }
 
-type Started = (name: string, stop: () => void | Promise<void>) => void;
-
 async function startParts(options: ServiceOptions, started: Started): Promise<number> {
   const { logger, softwareVersion, dataFolder } = options;
   const clock = systemClock;
+  const log = (text: string) => logger.info(text);
   const startedMs = clock.nowMs();
   const serverStartId = randomUUID();
 
@@ -83,6 +81,11 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
   const { store } = opened;
   started('store', () => store.close());
 
+  const backups = storeBackups(store, { clock, softwareVersion, log });
+  backups.start();
+  started('backups', () => backups.stop());
+
+  const publish = (message: LiveMessage) => hub.publish(message);
   const setupFile = join(dataFolder, SETUP_FILE);
   const session: MeasuringSession = new MeasuringSession({
     clock,
@@ -91,7 +94,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
     softwareVersion,
     scalesFor: (identity) => channelScalesFor(identity),
     newInstrument,
-    publish: (message) => hub.publish(message),
+    publish,
     saveSetup: (setup) => {
       try {
         writeSetupFile(setupFile, setup);
@@ -99,11 +102,11 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
         logger.warn({ err: error }, 'the set-up could not be kept');
       }
     },
-    log: (text) => logger.info(text),
+    log,
   });
   const practice = new PracticeSource({
     clock,
-    onPracticeState: (state) => hub.publish({ type: 'event', event: 'practice', practice: state }),
+    onPracticeState: (state) => publish({ type: 'event', event: 'practice', practice: state }),
   });
   const hub = new LiveHub({
     clock,
@@ -122,7 +125,14 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
   started('live hub', () => hub.stop());
   started('session', () => session.stop());
 
-  startSource(options, { session, practice, hub }, started);
+  const stopSearch = startSource({
+    ...options,
+    clock,
+    session,
+    practice,
+    onPractice: () => publish({ type: 'event', event: 'practice', practice: practice.practiceState() }),
+  });
+  if (stopSearch !== null) started('search for boards', stopSearch);
 
   const app = await buildApp({
     session,
@@ -133,93 +143,45 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
     facts: { softwareVersion, serverStartId, uptimeS: () => (clock.nowMs() - startedMs) / 1000 },
     clientFolder: options.clientFolder,
     logger,
-    moreRoutes: [(more) => registerJobRoutes(more, { store, softwareVersion, wallMs: () => clock.wallMs() })],
+    moreRoutes: [
+      (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
+    ],
   });
   started('http', () => app.close());
+  const port = await listen(app, options.port);
+  started('recovery of captures', recoverInBackground(store.captures, publish, logger));
+  return port;
+}
+
+/** @throws StartError when the port cannot be had */
+async function listen(app: TypedApp, port: number): Promise<number> {
   try {
-    await app.listen({ host: LOOPBACK, port: options.port });
+    await app.listen({ host: LOOPBACK, port });
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
-    if (code === 'EADDRINUSE') throw new StartError('port-in-use', `port ${options.port}`);
-    if (code === 'EACCES') throw new StartError('port-not-allowed', `port ${options.port}`);
+    if (code === 'EADDRINUSE') throw new StartError('port-in-use', `port ${port}`);
+    if (code === 'EACCES') throw new StartError('port-not-allowed', `port ${port}`);
     throw error;
   }
-  recoverInBackground(store.captures, { session, practice, hub }, options, started);
   return (app.server.address() as AddressInfo).port;
 }
 
+/** @returns what ends the work; the next start takes it up again */
 function recoverInBackground(
   captures: CaptureRecords,
-  { hub }: Measured,
-  { logger }: ServiceOptions,
-  started: Started,
-) {
+  publish: (message: LiveMessage) => void,
+  logger: FastifyBaseLogger,
+): () => Promise<void> {
   let stopped = false;
   const pause = async () => {
     await new Promise((resolve) => setImmediate(resolve));
     return !stopped;
   };
   const work = recoverCaptures(captures, pause, (capture) =>
-    hub.publish({ type: 'event', event: 'capture', capture }),
+    publish({ type: 'event', event: 'capture', capture }),
   ).catch((error) => logger.error({ err: error }, 'a capture could not be computed again'));
-  started('recovery of captures', () => {
+  return () => {
     stopped = true;
     return work;
-  });
-}
-
-interface Measured {
-  readonly session: MeasuringSession;
-  readonly practice: PracticeSource;
-  readonly hub: LiveHub;
-}
-
-function startSource(options: ServiceOptions, { session, practice, hub }: Measured, started: Started): void {
-  const { source, recordFile, logger } = options;
-  const clock = systemClock;
-  const file =
-    recordFile === null
-      ? null
-      : new RecordingFile(recordFile, clock, (detail) => logger.error(`recording: ${detail}`));
-  const recorded = (inner: ByteSource) => (file === null ? inner : new RecordingSource(inner, file));
-  if (source.kind !== 'auto') {
-    session.useSource(recorded(fixedSource(source, practice)));
-    return;
-  }
-  const auto = new AutoSource({
-    clock,
-    practice,
-    listPorts: options.listPorts ?? listUsbPorts,
-    openPort: (path) => new SerialSource(path),
-    choose: (chosen) => {
-      session.useSource(recorded(chosen));
-      if (chosen === practice) {
-        hub.publish({ type: 'event', event: 'practice', practice: practice.practiceState() });
-      }
-    },
-    isRealBoardLive: () => session.live && !session.source.practice,
-    mayLeaveFor: (boardId) => {
-      const captured = session.capturedBoard;
-      return captured === null || (!captured.practice && captured.boardId === boardId);
-    },
-    onTrouble: (code) => session.setTrouble(code),
-  });
-  started('search for boards', () => auto.stop());
-  auto.start();
-}
-
-function fixedSource(
-  address: Exclude<SourceAddress, { kind: 'auto' }>,
-  practice: PracticeSource,
-): ByteSource {
-  switch (address.kind) {
-    case 'practice':
-      return practice;
-    case 'serial':
-      return new SerialSource(address.path);
-    case 'tcp':
-      return new TcpSource(address.host, address.port);
-    case 'replay':
-      return new ReplaySource(address.file, systemClock);
-  }
+  };
 }

@@ -2,16 +2,10 @@ import { decodeLine } from '../../firmware-protocol/decode-line.ts';
 import { encodeCommand } from '../../firmware-protocol/encode-command.ts';
 import type { AmbientLine, IdentityLine, NoticeLine, SampleLine } from '../../firmware-protocol/lines.ts';
 import type { Clock } from '../clock.ts';
-import {
-  initialLink,
-  type LinkEffect,
-  type LinkEvent,
-  type LinkState,
-  type LinkTimer,
-  nextLink,
-} from './board-link.ts';
+import { initialLink, nextLink } from './board-link.ts';
 import type { ByteSource, ByteStream, StreamEnd } from './byte-source.ts';
 import { LineSplitter } from './line-splitter.ts';
+import type { LinkEffect, LinkEvent, LinkState, LinkTimer } from './link-types.ts';
 
 export interface LinkListener {
   /** The phase, the board or the error changed. */

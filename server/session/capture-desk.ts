@@ -1,6 +1,6 @@
 import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
-import { sameBoard } from '../board/board-link.ts';
 import type { ByteSource } from '../board/byte-source.ts';
+import { sameBoard } from '../board/same-board.ts';
 import type { Clock } from '../clock.ts';
 import type { CaptureLabel, CaptureSummary, LiveMessage, Setup } from '../contract/live.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';

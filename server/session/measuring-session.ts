@@ -1,7 +1,8 @@
 import type { AmbientLine, IdentityLine, NoticeLine, SampleLine } from '../../firmware-protocol/lines.ts';
-import { type LinkState, sameBoard } from '../board/board-link.ts';
 import type { ByteSource, StreamEnd } from '../board/byte-source.ts';
 import { type LinkListener, LinkRunner } from '../board/link-runner.ts';
+import type { LinkState } from '../board/link-types.ts';
+import { sameBoard } from '../board/same-board.ts';
 import type { Clock } from '../clock.ts';
 import type { SetupPatch } from '../contract/http.ts';
 import type {
@@ -16,11 +17,11 @@ import type { ErrorCode } from '../error-catalogue.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
 import { CaptureDesk } from './capture-desk.ts';
 import { KeyOffPressure } from './key-off.ts';
+import { LiveSender } from './live-sender.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
 import { SetupDesk } from './setup-desk.ts';
 import { sourceView } from './source-view.ts';
-import { blankUpdate, updateMessage } from './update-message.ts';
 
 export interface MeasuringSessionOptions extends PipelineParts {
   readonly clock: Clock;
@@ -34,8 +35,6 @@ export interface MeasuringSessionOptions extends PipelineParts {
   readonly log: (text: string) => void;
 }
 
-export const UPDATE_MS = 40;
-export const PULSES_MS = 100;
 /** Counters and the running capture are told this often. */
 export const SLOW_MS = 1_000;
 
@@ -45,7 +44,8 @@ export class MeasuringSession implements LinkListener {
   readonly #captures: CaptureDesk;
   readonly #setups: SetupDesk;
   readonly #counters: Record<string, number> = {};
-  readonly #cancels: (() => void)[];
+  readonly #sender: LiveSender;
+  readonly #cancelSlow: () => void;
   #runner: LinkRunner | null = null;
   #changing: Promise<void> = Promise.resolve();
   #trouble: ErrorCode | null = null;
@@ -53,7 +53,6 @@ export class MeasuringSession implements LinkListener {
   #pipeline: MeasuringPipeline | null = null;
   #keyOff: KeyOffPressure | null = null;
   #newestArrivedMs = 0;
-  #lastUpdate: Update | null = null;
   #countersChanged = false;
 
   constructor(options: MeasuringSessionOptions) {
@@ -70,11 +69,13 @@ export class MeasuringSession implements LinkListener {
         this.#publishSource();
       },
     });
-    this.#cancels = [
-      options.clock.every(UPDATE_MS, () => this.#sendUpdate()),
-      options.clock.every(PULSES_MS, () => this.#sendPulses()),
-      options.clock.every(SLOW_MS, () => this.#sendSlowMatters()),
-    ];
+    this.#sender = new LiveSender({
+      clock: options.clock,
+      publish: options.publish,
+      measured: () => (this.live ? this.#pipeline : null),
+      newestArrivedMs: () => this.#newestArrivedMs,
+    });
+    this.#cancelSlow = options.clock.every(SLOW_MS, () => this.#sendSlowMatters());
   }
 
   /** Measures another source from now on. A capture does not go on from an engine to a simulated one or back. */
@@ -102,7 +103,8 @@ export class MeasuringSession implements LinkListener {
 
   /** Ends the running capture as interrupted and frees the device. */
   async stop(): Promise<void> {
-    for (const cancel of this.#cancels) cancel();
+    this.#cancelSlow();
+    this.#sender.stop();
     this.#captures.interrupt();
     const runner = this.#runner;
     this.#runner = null;
@@ -120,7 +122,7 @@ export class MeasuringSession implements LinkListener {
   }
 
   get update(): Update | null {
-    return this.#lastUpdate;
+    return this.#sender.newest;
   }
 
   /** Whether samples are coming in. */
@@ -244,23 +246,7 @@ export class MeasuringSession implements LinkListener {
     pipeline.interrupt();
     this.#captures.break();
     this.#keyOff?.reset();
-    this.#lastUpdate = blankUpdate(pipeline.cylinders, pipeline.timeS, this.#options.clock.wallMs());
-    this.#options.publish(this.#lastUpdate);
-  }
-
-  #sendUpdate(): void {
-    if (!this.live || this.#pipeline === null) return;
-    const { clock, publish } = this.#options;
-    this.#lastUpdate = updateMessage(this.#pipeline.reading(), {
-      sentAtMs: clock.wallMs(),
-      lagMs: clock.nowMs() - this.#newestArrivedMs,
-    });
-    publish(this.#lastUpdate);
-  }
-
-  #sendPulses(): void {
-    const pulses = this.#pipeline?.pulses();
-    if (pulses) this.#options.publish(pulses);
+    this.#sender.blank(pipeline);
   }
 
   #sendSlowMatters(): void {

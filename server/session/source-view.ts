@@ -1,5 +1,5 @@
-import type { LinkPhase, LinkState } from '../board/board-link.ts';
 import type { ByteSource } from '../board/byte-source.ts';
+import type { LinkPhase, LinkState } from '../board/link-types.ts';
 import type { SourceState } from '../contract/live.ts';
 import { type ErrorCode, sentenceFor } from '../error-catalogue.ts';
 

@@ -112,7 +112,7 @@ describe('stopping', () => {
       expect(performance.now() - startedMs).toBeLessThan(2_000);
       expect(ended.status).toBe(0);
       const stopped = [...ended.stderr.matchAll(/"msg":"stopped ([^"]+)"/g)].map((match) => match[1]);
-      expect(stopped).toEqual(['recovery of captures', 'http', 'session', 'live hub', 'store']);
+      expect(stopped).toEqual(['recovery of captures', 'http', 'session', 'live hub', 'backups', 'store']);
     },
   );
 
@@ -128,6 +128,7 @@ describe('stopping', () => {
       'search for boards',
       'session',
       'live hub',
+      'backups',
       'store',
     ]);
   });

@@ -3,9 +3,6 @@ import { describe, expect, test } from 'vitest';
 import type { BoardLine, IdentityLine } from '../../../firmware-protocol/lines.ts';
 import {
   initialLink,
-  type LinkEffect,
-  type LinkEvent,
-  type LinkState,
   nextLink,
   REFUSED_ASK_WATCHES,
   RETRY_FIRST_MS,
@@ -13,11 +10,12 @@ import {
   retryDelayMs,
   STALL_REOPEN_WATCHES,
   STALL_WATCHES,
-  sameBoard,
   UNREADABLE_LINES,
   UNREADABLE_WATCHES,
   WAIT_WATCHES,
 } from '../../../server/board/board-link.ts';
+import type { LinkEffect, LinkEvent, LinkState } from '../../../server/board/link-types.ts';
+import { sameBoard } from '../../../server/board/same-board.ts';
 
 const BAUD_RATES = [500_000, 115_200, 1_000_000];
 

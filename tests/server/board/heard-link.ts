@@ -1,7 +1,7 @@
 import type { AmbientLine, IdentityLine, NoticeLine, SampleLine } from '../../../firmware-protocol/lines.ts';
-import type { LinkState } from '../../../server/board/board-link.ts';
 import type { ByteSource, StreamEnd } from '../../../server/board/byte-source.ts';
 import { type LinkListener, LinkRunner } from '../../../server/board/link-runner.ts';
+import type { LinkState } from '../../../server/board/link-types.ts';
 import { type Clock, systemClock } from '../../../server/clock.ts';
 
 /** A running link that writes down all that it hears. */
