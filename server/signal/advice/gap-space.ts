@@ -16,7 +16,7 @@ export interface Balance {
   readonly z: readonly number[];
   /** Their covariance [kPa²], without what the calibration adds. */
   readonly covariance: Matrix;
-  /** Mean speed over its cycles [r/min]. */
+  /** Engine speed then [r/min]. */
   readonly idleRpm: number | null;
 }
 
@@ -58,14 +58,16 @@ export function worstGapKpa(axes: Matrix, z: readonly number[], reference: numbe
  * @param reference of the reading's gaps
  * @param calibrationKpa standard uncertainty of each gap from the calibration: it is in the reading's figure, but
  *   cancels in a change
+ * @param idleRpm engine speed over the last seconds
  */
 export function balanceOf(
   reading: Reading,
   axes: Matrix,
   reference: number | 'mean',
   calibrationKpa: readonly number[],
+  idleRpm: number | null,
 ): Balance | null {
-  const { cylinders, timeS, engine } = reading;
+  const { cylinders, timeS } = reading;
   if (timeS === null || cylinders.length !== axes.length + 1) return null;
   const gaps: number[] = [];
   const variances: number[] = [];
@@ -81,7 +83,7 @@ export function balanceOf(
     cycles: Math.min(...cylinders.map((one) => one.cycles)),
     z: toSpace(axes, gaps),
     covariance: sandwich(axes, diagonal),
-    idleRpm: engine.idleRpm,
+    idleRpm,
   };
 }
 

@@ -20,7 +20,9 @@ export function outer(v: readonly number[], factor = 1): number[][] {
 }
 
 export function identity(size: number, factor = 1): number[][] {
-  return Array.from({ length: size }, (_, i) => Array.from({ length: size }, (_, j) => (i === j ? factor : 0)));
+  return Array.from({ length: size }, (_, i) =>
+    Array.from({ length: size }, (_, j) => (i === j ? factor : 0)),
+  );
 }
 
 export function dot(a: readonly number[], b: readonly number[]): number {
@@ -66,7 +68,17 @@ export function observed(prior: Gaussian, value: readonly number[], noise: Matri
 }
 
 export function multiply(a: Matrix, b: Matrix): number[][] {
-  return a.map((row) => b[0]!.map((_, column) => row.reduce((sum, value, at) => sum + value * b[at]![column]!, 0)));
+  return a.map((row) =>
+    b[0]!.map((_, column) => row.reduce((sum, value, at) => sum + value * b[at]![column]!, 0)),
+  );
+}
+
+/** Logarithm of the mean of values of which the logarithms are given. */
+export function logMeanExp(values: readonly number[]): number {
+  const highest = Math.max(...values);
+  return (
+    highest + Math.log(values.reduce((sum, value) => sum + Math.exp(value - highest), 0) / values.length)
+  );
 }
 
 function cholesky(matrix: Matrix): number[][] {

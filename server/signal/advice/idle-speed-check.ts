@@ -20,6 +20,8 @@ export interface IdleSpeed {
 
 /** To be called outside, the speed must be further out than this [part of the band's half-width]. */
 const OUT_BY = 0.1;
+/** A smaller change of the speed is not put down to the screws [part]. */
+const LEAST_MOVED = 0.01;
 /** Time constant of the average [s]. */
 const AVERAGE_S = 1.5;
 /** A gap between readings longer than this starts the average anew [s]. */
@@ -52,23 +54,38 @@ export class SpeedAverage {
 
 export class IdleSpeedCheck {
   #state: IdleSpeedState | null = null;
-  /** Screws were turned since the speed was last inside. */
-  #turned = false;
+  #rpm = 0;
+  /** Speed before the first turn since it was last inside [r/min]; null while no screw was turned. */
+  #beforeTurnsRpm: number | null = null;
 
-  /** @param turned whether a balance screw was turned since the last call */
-  push(idleRpm: number | null, band: IdleBand | null, turned: boolean): void {
+  /**
+   * @param idleRpm of the steady idle, or null when it is not known
+   * @param turnedFromRpm speed before a turn of a balance screw that has just been seen, or null
+   */
+  push(idleRpm: number | null, band: IdleBand | null, turnedFromRpm: number | null): void {
+    if (turnedFromRpm !== null) this.#beforeTurnsRpm ??= turnedFromRpm;
     this.#state = idleRpm === null || band === null ? null : idleState(idleRpm, band, this.#state);
-    this.#turned ||= turned;
-    if (this.#state === 'inside' && !turned) this.#turned = false;
+    this.#rpm = idleRpm ?? 0;
+    if (this.#state === 'inside') this.#beforeTurnsRpm = null;
   }
 
   get view(): IdleSpeed {
-    const sentence = this.#state === null || !this.#turned ? null : REMINDERS[this.#state];
-    return { state: this.#state, sentence };
+    return { state: this.#state, sentence: this.#reminder() };
+  }
+
+  #reminder(): string | null {
+    if (this.#state === null || this.#beforeTurnsRpm === null) return null;
+    const moved = this.#rpm / this.#beforeTurnsRpm - 1;
+    const fits = this.#state === 'high' ? moved > LEAST_MOVED : moved < -LEAST_MOVED;
+    return fits ? REMINDERS[this.#state] : null;
   }
 }
 
-function idleState(idleRpm: number, { targetRpm, bandRpm }: IdleBand, before: IdleSpeedState | null): IdleSpeedState {
+function idleState(
+  idleRpm: number,
+  { targetRpm, bandRpm }: IdleBand,
+  before: IdleSpeedState | null,
+): IdleSpeedState {
   const off = idleRpm - targetRpm;
   const edge = before === 'high' || before === 'low' ? bandRpm : bandRpm * (1 + OUT_BY);
   if (off > edge) return 'high';

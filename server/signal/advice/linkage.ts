@@ -105,7 +105,11 @@ export function stopsAndCables(cylinders: number): Linkage {
 /** A set described by the person: a name, a row of the matrix and a point for each screw. */
 export function ownLinkage(
   cylinders: number,
-  screws: readonly { readonly name: string; readonly shape: readonly number[]; readonly point?: BalancePointId }[],
+  screws: readonly {
+    readonly name: string;
+    readonly shape: readonly number[];
+    readonly point?: BalancePointId;
+  }[],
 ): LinkageOutcome {
   if (!(Number.isInteger(cylinders) && cylinders >= 2 && cylinders <= MAX_CYLINDERS))
     return refused(`A set with screws to balance has 2 to ${MAX_CYLINDERS} cylinders.`);
@@ -118,7 +122,8 @@ export function ownLinkage(
     const name = names[at]!;
     if (name === '' || name.length > MAX_SCREW_NAME_LENGTH)
       return refused(`Give screw ${at + 1} a name of 1 to ${MAX_SCREW_NAME_LENGTH} characters.`);
-    if (names.indexOf(name) !== at) return refused(`Give each screw a name of its own: "${name}" stands twice.`);
+    if (names.indexOf(name) !== at)
+      return refused(`Give each screw a name of its own: "${name}" stands twice.`);
     if (shape.length !== cylinders || !shape.every(Number.isFinite))
       return refused(`Give "${name}" one figure for each of the ${cylinders} cylinders.`);
     if (shape.every((value) => value === shape[0]))

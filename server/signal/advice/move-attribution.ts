@@ -4,7 +4,7 @@
  * screw, for a screw of one cylinder changes the balance much and the speed little.
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
-import { addMatrices, identity, logDensity, outer } from './gaussian.ts';
+import { addMatrices, identity, logDensity, logMeanExp, outer } from './gaussian.ts';
 import type { Move } from './move-detector.ts';
 import { type ExpectedTurn, predictedChanges, type ScrewEffect } from './screw-effects.ts';
 
@@ -86,7 +86,11 @@ export function attributeMove(move: Move, effects: readonly ScrewEffect[], asked
   const common = share(({ kind }) => kind === 'common');
   const nothing = share(({ kind }) => kind === 'nothing');
   if (common + nothing >= SURE)
-    return { cause: { kind: common > nothing ? 'common' : 'nothing' }, probability: common + nothing, screws };
+    return {
+      cause: { kind: common > nothing ? 'common' : 'nothing' },
+      probability: common + nothing,
+      screws,
+    };
   return { cause: { kind: 'cannot-tell' }, probability: Math.max(common + nothing, ...screws), screws };
 }
 
@@ -98,14 +102,18 @@ function screwExplanations(move: Move, effects: readonly ScrewEffect[], asked: A
     move.logSpeedRatio === null
       ? 0
       : Math.log(
-          (1 - TRIMS_IDLE) * normalDensity(ratio, usualSd) + TRIMS_IDLE * normalDensity(ratio, SPEED_SD_IDLE_SET),
+          (1 - TRIMS_IDLE) * normalDensity(ratio, usualSd) +
+            TRIMS_IDLE * normalDensity(ratio, SPEED_SD_IDLE_SET),
         );
   const noise = addMatrices(
     move.covariance,
     followingSpeed(move, GAPS_PER_SPEED * Math.max(0, Math.abs(ratio) - usualSd)),
   );
   const prior =
-    1 - NOTHING_PRIOR - (effects.length > 1 ? SEVERAL_PRIOR : 0) - (asked.idleSpeed ? COMMON_PRIOR_WHEN_ASKED : COMMON_PRIOR);
+    1 -
+    NOTHING_PRIOR -
+    (effects.length > 1 ? SEVERAL_PRIOR : 0) -
+    (asked.idleSpeed ? COMMON_PRIOR_WHEN_ASKED : COMMON_PRIOR);
   return effects.flatMap((effect, screw): Explanation[] => {
     const named = asked.screw === null || effects.length === 1 ? 1 / effects.length : null;
     const ofScrew = named ?? (asked.screw === screw ? FOLLOWS : (1 - FOLLOWS) / (effects.length - 1));
@@ -167,7 +175,8 @@ function severalExplanation(move: Move): Explanation {
       centred(move, addMatrices(move.covariance, identity(move.change.length, scale * scale))),
     ),
   );
-  const speed = move.logSpeedRatio === null ? 0 : Math.log(normalDensity(move.logSpeedRatio, SPEED_SD_IDLE_SET));
+  const speed =
+    move.logSpeedRatio === null ? 0 : Math.log(normalDensity(move.logSpeedRatio, SPEED_SD_IDLE_SET));
   return { cause: { kind: 'several' }, logWeight: Math.log(SEVERAL_PRIOR) + speed + logMeanExp(densities) };
 }
 
@@ -182,9 +191,4 @@ function centred(move: Move, covariance: Matrix) {
 
 function normalDensity(value: number, sd: number): number {
   return Math.exp(-0.5 * (value / sd) ** 2) / (sd * Math.sqrt(2 * Math.PI));
-}
-
-function logMeanExp(values: readonly number[]): number {
-  const highest = Math.max(...values);
-  return highest + Math.log(values.reduce((sum, value) => sum + Math.exp(value - highest), 0) / values.length);
 }

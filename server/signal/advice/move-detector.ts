@@ -3,9 +3,11 @@
  * one move, and so are those with only a moment of steadiness between them.
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
+import { STEADY_AFTER_CYCLES } from '../level-tracker.ts';
 import type { Settling } from '../reading.ts';
 import type { Balance } from './gap-space.ts';
 import { addMatrices } from './gaussian.ts';
+import { type ExpectedChange, SteadyStretch } from './steady-stretch.ts';
 
 export interface Move {
   readonly before: Balance;
@@ -27,46 +29,44 @@ export class MoveDetector {
   /** Steady stretches that have counted so far. */
   stretches = 0;
   #before: Balance | null = null;
-  /** Balances of the present stretch, the oldest first: back to `NOTICED_LATE_S` ago. */
-  #recent: Balance[] = [];
-  #sinceS = 0;
+  #stretch: SteadyStretch | null = null;
   #counts = false;
   #lastTimeS = Number.NEGATIVE_INFINITY;
 
   /**
    * @param timeS of the reading; a time before the last one means a new recording, of which nothing is known yet
    * @param balance what it shows, or null when a cylinder's gap is not known
+   * @param expected a change that the person has been asked to make, or null
    */
-  push(timeS: number, balance: Balance | null, settling: Settling): void {
+  push(timeS: number, balance: Balance | null, settling: Settling, expected: ExpectedChange | null): void {
     if (timeS < this.#lastTimeS) this.forget();
     this.#lastTimeS = timeS;
     if (balance === null || settling !== 'steady') {
-      this.#end();
+      this.#end(null);
       return;
     }
-    const last = this.#recent.at(-1);
-    // Readings that come slowly can miss that it moved, but not that its cycles are fewer.
-    if (last !== undefined && balance.cycles < last.cycles) this.#end();
-    if (this.#recent.length === 0) this.#sinceS = timeS;
-    this.#recent.push(balance);
-    while (this.#recent.length > 2 && this.#recent[1]!.timeS <= timeS - NOTICED_LATE_S) this.#recent.shift();
-    if (!this.#counts && timeS - this.#sinceS >= PAUSE_S) {
-      this.#counts = true;
-      this.stretches++;
-    }
+    if (this.#stretch !== null && !this.#stretch.continuesWith(balance)) this.#end(null);
+    if (this.#stretch === null) this.#stretch = new SteadyStretch(balance);
+    else this.#stretch.push(balance);
+    const next = this.#stretch.split(expected);
+    if (next !== null) this.#end(next);
+    if (this.#counts || timeS - this.#stretch.startS < PAUSE_S) return;
+    if (this.#stretch.balance.cycles < STEADY_AFTER_CYCLES) return;
+    this.#counts = true;
+    this.stretches++;
   }
 
   /** Forgets where the set stood: what comes next is no move. */
   forget(): void {
     this.#before = null;
-    this.#recent = [];
+    this.#stretch = null;
     this.#counts = false;
     this.#lastTimeS = Number.NEGATIVE_INFINITY;
   }
 
   /** Where the set stands while it is steady, better known with every reading; null while it is not. */
   get settled(): Balance | null {
-    return this.#counts ? (this.#recent.at(-1) ?? null) : null;
+    return this.#counts ? this.#stretch!.balance : null;
   }
 
   /** The change from the steady stretch before to the present one; null while it is not steady or the first. */
@@ -84,9 +84,12 @@ export class MoveDetector {
     };
   }
 
-  #end(): void {
-    if (this.#counts) this.#before = this.#recent[0]!;
-    this.#recent = [];
+  #end(next: SteadyStretch | null): void {
+    const ended = this.#stretch;
+    // A stretch that was cut ends at the cut, any other where the change was noticed.
+    if (this.#counts)
+      this.#before = next === null ? ended!.until(this.#lastTimeS - NOTICED_LATE_S) : ended!.balance;
+    this.#stretch = next;
     this.#counts = false;
   }
 }

@@ -82,12 +82,13 @@ export function planNextMove(task: BalanceTask): NextMove | null {
   );
   const { length, sd } = unitLengthKpa(unit);
   // Least expected square of what is left when the unit itself is not known exactly.
-  const fraction = (Math.abs(shift) / length) / (1 + (sd / length) ** 2);
+  const fraction = Math.abs(shift) / length / (1 + (sd / length) ** 2);
   return {
     screw,
     direction: shift > 0 ? 'same' : 'back',
     fraction: Math.min(MOST_FRACTION, fraction),
-    confidence: normalProbability(Math.abs(shift) / Math.hypot(shiftSd, 1e-9)) * normalProbability(length / sd),
+    confidence:
+      normalProbability(Math.abs(shift) / Math.hypot(shiftSd, 1e-9)) * normalProbability(length / sd),
   };
 }
 
@@ -109,7 +110,9 @@ function solvedSet(task: BalanceTask, screws: readonly number[]): ScrewSet | nul
   const normal = directions.map((a, i) => directions.map((b, j) => dot(a, b) + (i === j ? RIDGE : 0)));
   const inverted = screws.length === 0 ? [] : inverse(normal);
   if (inverted === null) return null;
-  const gain = inverted.map((row) => z.map((_, at) => row.reduce((sum, w, j) => sum + w * directions[j]![at]!, 0)));
+  const gain = inverted.map((row) =>
+    z.map((_, at) => row.reduce((sum, w, j) => sum + w * directions[j]![at]!, 0)),
+  );
   const shiftsKpa = gain.map((row) => -dot(row, z));
   const left = z.map((value, at) =>
     directions.reduce((sum, direction, j) => sum + direction[at]! * shiftsKpa[j]!, value),

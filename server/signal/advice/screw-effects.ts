@@ -5,7 +5,7 @@
  * change that was seen updates it (see `observed`).
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
-import type { LinkageScrew } from './linkage.ts';
+import { toSpace } from './gap-space.ts';
 import {
   addMatrices,
   dot,
@@ -18,7 +18,7 @@ import {
   outer,
   scaleMatrix,
 } from './gaussian.ts';
-import { toSpace } from './gap-space.ts';
+import type { LinkageScrew } from './linkage.ts';
 
 export interface ScrewEffect {
   /** Direction in which it shifts the balance, length 1; its sign means nothing. */
@@ -127,7 +127,15 @@ export function learnedEffect(
 export function unitLengthKpa(unit: Gaussian): { readonly length: number; readonly sd: number } {
   const length = norm(unit.mean);
   const along = unit.mean.map((value) => value / length);
-  const sd = Math.sqrt(Math.max(0, dot(along, unit.covariance.map((row) => dot(row, along)))));
+  const sd = Math.sqrt(
+    Math.max(
+      0,
+      dot(
+        along,
+        unit.covariance.map((row) => dot(row, along)),
+      ),
+    ),
+  );
   return { length, sd };
 }
 

@@ -1,0 +1,152 @@
+/**
+ * A stretch of steady readings, watched more closely than the instrument does: a screw that was turned by a touch shows in
+ * the newest cycles long before it would in a level that nobody is about to change. The cycles between two
+ * readings are recovered from their means: what came new is the difference of the sums.
+ */
+import { bilinear, inverse, type Matrix } from '../../../calibration/solve-linear.ts';
+import type { Balance } from './gap-space.ts';
+import { addMatrices, type Gaussian, logDensity, logMeanExp, scaleMatrix } from './gaussian.ts';
+
+interface Block {
+  readonly timeS: number;
+  readonly cycles: number;
+  /** Mean of its cycles [kPa]. */
+  readonly z: readonly number[];
+}
+
+/** Numbers of newest cycles that are held against those before. */
+const WINDOWS = [4, 6, 9, 13, 20, 30];
+const LEAST_BEFORE = 6;
+/** Standard deviations that make a change when none is expected. */
+const ANY_SIGMAS = 4.2;
+/** More dimensions stray further by chance. */
+const SQUARES_PER_DIMENSION = 2.5;
+/** An expected change has come when it is so many times likelier than none. */
+const EXPECTED_TIMES_LIKELIER = 30;
+
+/** A change that has been asked for. */
+export interface ExpectedChange {
+  /** Since when [s]. */
+  readonly fromS: number;
+  /** What it may be, each as likely as the others. */
+  readonly changes: readonly Gaussian[];
+}
+
+export class SteadyStretch {
+  readonly #blocks: Block[] = [];
+  #newest: Balance;
+  /** Whether it began within what the instrument takes for one level. */
+  #own = false;
+
+  constructor(first: Balance) {
+    this.#newest = first;
+    this.#blocks.push({ timeS: first.timeS, cycles: first.cycles, z: first.z });
+  }
+
+  get startS(): number {
+    return this.#blocks[0]!.timeS;
+  }
+
+  /** Whether a reading goes on from here: readings that come slowly can miss that it moved, but not that its cycles are fewer. */
+  continuesWith(balance: Balance): boolean {
+    return balance.cycles >= this.#newest.cycles;
+  }
+
+  push(balance: Balance): void {
+    const before = this.#newest;
+    const cycles = balance.cycles - before.cycles;
+    this.#newest = balance;
+    if (cycles === 0) return;
+    const z = balance.z.map((value, at) => (balance.cycles * value - before.cycles * before.z[at]!) / cycles);
+    this.#blocks.push({ timeS: balance.timeS, cycles, z });
+  }
+
+  /**
+   * Cuts off the newest cycles when they stand on another level.
+   *
+   * @param expected a change that is about to come, or null
+   * @returns the stretch that they begin, or null
+   */
+  split(expected: ExpectedChange | null): SteadyStretch | null {
+    const perCycle = this.#perCycle();
+    let best: { readonly from: number; readonly excess: number } | null = null;
+    for (const window of WINDOWS) {
+      const from = this.#blocksOfNewest(window);
+      if (from === null) break;
+      const newer = meanOf(this.#blocks, from, this.#blocks.length);
+      const older = meanOf(this.#blocks, 0, from);
+      const change = newer.z.map((value, at) => value - older.z[at]!);
+      const covariance = scaleMatrix(perCycle, 1 / newer.cycles + 1 / older.cycles);
+      const asked = expected !== null && this.#blocks[from]!.timeS > expected.fromS;
+      const excess = Math.max(strayed(change, covariance), asked ? arrived(change, covariance, expected) : 0);
+      if (excess > 1 && (best === null || excess > best.excess)) best = { from, excess };
+    }
+    if (best === null) return null;
+    const cut = this.#blocks.splice(best.from);
+    const next = new SteadyStretch(this.#newest);
+    next.#own = true;
+    next.#blocks.splice(0, 1, ...cut);
+    return next;
+  }
+
+  /** Where the set stands. */
+  get balance(): Balance {
+    return this.#own ? this.#balanceOf(this.#blocks.length) : this.#newest;
+  }
+
+  /** Where it stood, without what was measured after a time, as far as that can be left out. */
+  until(timeS: number): Balance {
+    let to = this.#blocks.length;
+    while (to > 1 && this.#blocks[to - 1]!.timeS > timeS) to--;
+    return this.#balanceOf(to);
+  }
+
+  #balanceOf(to: number): Balance {
+    const { z, cycles } = meanOf(this.#blocks, 0, to);
+    const { idleRpm } = this.#newest;
+    const timeS = this.#blocks[to - 1]!.timeS;
+    return { timeS, cycles, z, covariance: scaleMatrix(this.#perCycle(), 1 / cycles), idleRpm };
+  }
+
+  #perCycle(): Matrix {
+    return scaleMatrix(this.#newest.covariance, this.#newest.cycles);
+  }
+
+  /** Index of the first block of the newest cycles, or null when too little would be left before it. */
+  #blocksOfNewest(cycles: number): number | null {
+    let from = this.#blocks.length;
+    for (let left = cycles; left > 0 && from > 0; ) left -= this.#blocks[--from]!.cycles;
+    let before = 0;
+    for (let at = 0; at < from && before < LEAST_BEFORE; at++) before += this.#blocks[at]!.cycles;
+    return before < LEAST_BEFORE ? null : from;
+  }
+}
+
+/** How far an unexpected change is beyond the limit: above 1 it counts. */
+function strayed(change: readonly number[], covariance: Matrix): number {
+  const inverted = inverse(covariance);
+  const limit = ANY_SIGMAS ** 2 + SQUARES_PER_DIMENSION * (change.length - 1);
+  return inverted === null ? 0 : bilinear(change, inverted, change) / limit;
+}
+
+/** The same for an expected one: the logarithm of its Bayes factor against none. */
+function arrived(change: readonly number[], covariance: Matrix, { changes }: ExpectedChange): number {
+  const none = logDensity(change, { mean: change.map(() => 0), covariance });
+  const some = logMeanExp(
+    changes.map((one) =>
+      logDensity(change, { mean: one.mean, covariance: addMatrices(one.covariance, covariance) }),
+    ),
+  );
+  return (some - none) / Math.log(EXPECTED_TIMES_LIKELIER);
+}
+
+function meanOf(blocks: readonly Block[], from: number, to: number): { z: number[]; cycles: number } {
+  const z = blocks[0]!.z.map(() => 0);
+  let cycles = 0;
+  for (let at = from; at < to; at++) {
+    const block = blocks[at]!;
+    cycles += block.cycles;
+    for (let axis = 0; axis < z.length; axis++) z[axis]! += block.cycles * block.z[axis]!;
+  }
+  return { z: z.map((value) => value / cycles), cycles };
+}
