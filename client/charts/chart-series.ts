@@ -3,26 +3,16 @@ import { cylinderStyle, lineColour } from './cylinder-style.ts';
 import type { Cell, HistoryColumns } from './history-columns.ts';
 
 const SETTLED_WIDTH = 3;
-/** Single cycles are dots behind the settled line: restless, and not to be mistaken for the reading [px]. */
-const CYCLE_DOT = 3;
-const CYCLE_ALPHA = 0.5;
 const EDGE_COLOUR = '#0b0e11';
 
 type Theme = 'light' | 'dark';
 
-/** Series behind to front: single cycles, an edge under pale lines, settled differences. The first is the time. */
+/** Series behind to front: an edge under pale lines, settled differences. The first is the time. */
 export function chartSeries(cylinders: number, theme: Theme): uPlot.Series[] {
   const all = Array.from({ length: cylinders }, (_, cyl) => cyl);
   const plain = { points: { show: false }, spanGaps: false, pxAlign: 0 };
   return [
     {},
-    ...all.map((cyl) => ({
-      ...plain,
-      paths: () => null,
-      stroke: lineColour(cyl, theme),
-      alpha: CYCLE_ALPHA,
-      points: { show: true, size: CYCLE_DOT, width: 0, fill: lineColour(cyl, theme), space: 0 },
-    })),
     ...edged(cylinders, theme).map((cyl) => ({
       ...plain,
       stroke: EDGE_COLOUR,
@@ -45,9 +35,8 @@ export function chartColumns(
   theme: Theme,
 ): uPlot.AlignedData {
   const settled = columns.slice(1, 1 + cylinders);
-  const cycles = columns.slice(1 + cylinders);
   const edges = edged(cylinders, theme).map((cyl) => settled[cyl]!);
-  return [columns[0] as number[], ...([...cycles, ...edges, ...settled] as Cell[][])];
+  return [columns[0] as number[], ...([...edges, ...settled] as Cell[][])];
 }
 
 function edged(cylinders: number, theme: Theme): number[] {

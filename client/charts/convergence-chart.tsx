@@ -10,13 +10,15 @@ import { chosenUnit } from '../units/chosen-unit.ts';
 import { signedText } from '../units/figure-text.ts';
 import { chartInk } from './chart-ink.ts';
 import { chartColumns, chartSeries } from './chart-series.ts';
+import { drawCycleDots } from './cycle-dots.ts';
 import { useSize } from './element-size.ts';
 import { HISTORY_S, historyColumns, historyCylinders, historyNowS, historyVersion } from './history.ts';
 import { plotInset } from './plot-inset.ts';
 import { railTicks } from './rail-scale.ts';
 import { halfWidthKpa } from './rail-view.ts';
 
-const DRAW_EVERY_MS = 60;
+/** The picture moves less than a pixel in that time. */
+const DRAW_EVERY_MS = 100;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
 const PX_PER_TICK = 84;
 const TICK_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
@@ -136,7 +138,10 @@ function options(width: number, height: number, cylinders: number, shade: 'light
       },
     ],
     series: chartSeries(cylinders, shade),
-    hooks: { drawClear: [(chart) => drawBand(chart, ink)] },
+    hooks: {
+      drawClear: [(chart) => drawBand(chart, ink)],
+      drawAxes: [(chart) => drawCycleDots(chart, historyColumns(), historyCylinders(), shade)],
+    },
   };
 }
 

@@ -1,5 +1,6 @@
 import { theme } from '../settings/theme.ts';
-import { cylinderStyle, lineColour, plateColours } from './cylinder-style.ts';
+import { CylinderLine } from './cylinder-line.tsx';
+import { plateColours } from './cylinder-style.ts';
 
 /** A cylinder's number on its colour, with its line beside it. */
 export function CylinderPlate({ cyl }: { cyl: number }) {
@@ -21,15 +22,7 @@ export function CylinderPlate({ cyl }: { cyl: number }) {
         </text>
       </svg>
       <svg class="plate-dash" viewBox="0 0 34 8" aria-hidden="true">
-        <line
-          x1="0"
-          x2="34"
-          y1="4"
-          y2="4"
-          stroke={lineColour(cyl, theme.value)}
-          stroke-width="3"
-          stroke-dasharray={cylinderStyle(cyl).dash.join(' ')}
-        />
+        <CylinderLine cyl={cyl} theme={theme.value} x1={1} x2={33} y1={4} y2={4} width={3} />
       </svg>
       <span class="unseen">Cylinder {cyl + 1}</span>
     </span>

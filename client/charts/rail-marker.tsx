@@ -1,4 +1,5 @@
-import { cylinderStyle, lineColour, plateColours } from './cylinder-style.ts';
+import { CylinderLine } from './cylinder-line.tsx';
+import { lineColour, plateColours } from './cylinder-style.ts';
 import type { Marker } from './marker.ts';
 import { type TailPoint, tailStrength } from './rail-tail.ts';
 
@@ -18,6 +19,10 @@ export interface RailMarkerProps {
   readonly now: number;
 }
 
+/** A narrower marker could not be seen; wider than the uncertainty is no claim too many [px]. */
+const LEAST_WIDTH = 11;
+const ROOM_FOR_CENTRE = 20;
+
 /** A cylinder on the rail: its plate, a line down to where it stands, its width in a lane of its own, its tail. */
 export function RailMarker(props: RailMarkerProps) {
   const { marker, theme, toX, half, plateX, plateWidth, plateHeight, trackTop, trackHeight, laneTop, lane } =
@@ -28,10 +33,10 @@ export function RailMarker(props: RailMarkerProps) {
   const beyond = kpa > half ? 1 : kpa < -half ? -1 : 0;
   const colour = lineColour(cyl, theme);
   const plate = plateColours(cyl, theme);
-  const { dash } = cylinderStyle(cyl);
   const barHeight = Math.max(5, lane * 0.56);
   const barTop = laneTop + (lane - barHeight) / 2;
-  const halfBar = expandedKpa === null ? 0 : Math.abs(toX(inRange + expandedKpa) - x);
+  const exact = expandedKpa === null ? 0 : 2 * Math.abs(toX(inRange + expandedKpa) - x);
+  const barWidth = Math.max(LEAST_WIDTH, exact);
 
   return (
     <g>
@@ -47,21 +52,21 @@ export function RailMarker(props: RailMarkerProps) {
           opacity={0.4 * tailStrength(point, props.now)}
         />
       ))}
-      <line
+      <CylinderLine
+        cyl={cyl}
+        theme={theme}
         x1={x}
         x2={x}
         y1={trackTop}
         y2={trackTop + trackHeight}
-        stroke={colour}
-        stroke-width="2.5"
-        stroke-dasharray={dash.join(' ')}
+        width={2.5}
       />
       {expandedKpa !== null && beyond === 0 && (
         <rect
           class="rail-width"
-          x={x - halfBar}
+          x={x - barWidth / 2}
           y={barTop}
-          width={Math.max(3, 2 * halfBar)}
+          width={barWidth}
           height={barHeight}
           rx="2.5"
           fill={colour}
@@ -78,7 +83,9 @@ export function RailMarker(props: RailMarkerProps) {
           stroke={colour}
         />
       )}
-      <line class="rail-centre" x1={x} x2={x} y1={barTop - 1} y2={barTop + barHeight + 1} />
+      {barWidth > ROOM_FOR_CENTRE && (
+        <line class="rail-centre" x1={x} x2={x} y1={barTop - 1} y2={barTop + barHeight + 1} />
+      )}
       <path class="rail-leader" d={`M${plateX} ${plateHeight - 1} L${x} ${trackTop}`} />
       <rect
         class="rail-plate"

@@ -46,7 +46,8 @@ export function followKeys(): void {
         event.target.closest('input[type=text], select, textarea') !== null,
     });
     if (action === null || event.defaultPrevented) return;
-    const sheet = openSheet.value;
+    // A sheet that was closed a moment ago is still being put away.
+    const sheet = document.querySelector('dialog[open]') === null ? null : openSheet.value;
     if (
       sheet !== null &&
       !(sheet === 'keys' && action === 'help') &&

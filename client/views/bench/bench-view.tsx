@@ -7,6 +7,7 @@ import { PracticePanel } from '../practice/practice-panel.tsx';
 import { CapturePanel } from './capture-panel.tsx';
 import { CylinderTable } from './cylinder-table.tsx';
 import { GapPanel } from './gap-panel.tsx';
+import { GapStrip } from './gap-strip.tsx';
 import { IdlePanel } from './idle-panel.tsx';
 import { NextMove } from './next-move.tsx';
 import { RailEnds } from './rail-ends.tsx';
@@ -17,6 +18,7 @@ export function BenchView() {
   return (
     <main class="bench" id="content">
       <h1 class="unseen">Bench</h1>
+      <GapStrip />
       <div class="bench-main">
         <GapPanel />
         <NextMove />

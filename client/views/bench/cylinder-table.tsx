@@ -76,7 +76,7 @@ function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading |
                 ? `±\u2009${pressureText(expandedKpa, gapDecimals, unit)}`
                 : ''}
             {reading !== null && gapKpa !== null && reading.settling !== 'steady' && !isReference
-              ? ` ${settlingWords(reading.settling)}`
+              ? `, ${settlingWords(reading.settling)}`
               : ''}
           </span>
         </td>

@@ -7,7 +7,7 @@ export interface Pair {
 }
 
 /**
- * The picked ones, else the newest 'after' and the newest 'before' that is older than it.
+ * The picked ones, else the newest 'after' with a gap and the newest 'before' with one that is older than it.
  * @param list newest first
  */
 export function proposedPair(
@@ -15,7 +15,7 @@ export function proposedPair(
   beforeId: string | null,
   afterId: string | null,
 ): Pair {
-  const done = list.filter(({ state }) => state !== 'recording');
+  const done = list.filter(({ state, spreadKpa }) => state !== 'recording' && spreadKpa !== null);
   const after =
     list.find(({ id }) => id === afterId) ??
     done.find(({ label, id }) => label === 'after' && id !== beforeId) ??

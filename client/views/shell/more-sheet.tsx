@@ -6,7 +6,7 @@ import { SheetFrame } from './sheet-frame.tsx';
 /** Units, theme, sound and the rest, one tap away on a small screen. */
 export function MoreSheet() {
   return (
-    <SheetFrame name="This screen" closeWords="Close" closeTestId="more-close">
+    <SheetFrame name="More" closeWords="Close" closeTestId="more-close">
       <div class="button-row">
         <button type="button" onClick={() => showSheet('cautions')}>
           Cautions

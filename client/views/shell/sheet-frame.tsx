@@ -13,9 +13,12 @@ export interface SheetFrameProps {
 /** A dialog over the screen. Escape and the button close it, and the focus goes back to where it was. */
 export function SheetFrame({ name, closeWords, closeTestId, children, onClose }: SheetFrameProps) {
   const ref = useRef<HTMLDialogElement>(null);
+  const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
     const before = document.activeElement;
     ref.current?.showModal();
+    // Not the button: a stray press of the space bar would close what was not read yet.
+    heading.current?.focus();
     return () => {
       if (before instanceof HTMLElement) before.focus();
     };
@@ -30,7 +33,9 @@ export function SheetFrame({ name, closeWords, closeTestId, children, onClose }:
         hideSheet();
       }}
     >
-      <h2 id="sheet-name">{name}</h2>
+      <h2 class="sheet-name" id="sheet-name" tabIndex={-1} ref={heading}>
+        {name}
+      </h2>
       <div class="sheet-body">{children}</div>
       <button type="button" class="strong" data-testid={closeTestId} onClick={() => ref.current?.close()}>
         {closeWords}

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { PRESSURE_UNITS as CALIBRATION_UNITS, KPA_PER_UNIT } from '../../../calibration/pressure-units.ts';
 import { fromKpa, PRESSURE_UNITS, pressureUnit, toKpa } from '../../../client/units/pressure-unit.ts';
 
 // NIST SP 811 (2008), appendix B.8, pascals in one unit, to the digits that it prints.
@@ -45,6 +46,11 @@ describe('pressure units of the screen', () => {
       ),
       { seed: 811 },
     );
+  });
+
+  test('screen and calibration use the same units with the same factors', () => {
+    expect(PRESSURE_UNITS.map(({ id }) => id)).toEqual([...CALIBRATION_UNITS]);
+    for (const { id, kpaPerUnit } of PRESSURE_UNITS) expect(kpaPerUnit).toBe(KPA_PER_UNIT[id]);
   });
 
   test('a unit that is not known falls back to kPa', () => {
