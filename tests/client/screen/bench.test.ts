@@ -37,7 +37,7 @@ describe('figures', () => {
     server.runAhead(20);
     await expect.poll(() => kpa('gap')).toBeCloseTo(4.3, 1);
     expect(await number('gap')).toBeCloseTo(4.3, 1);
-    expect(await text('gap-uncertainty')).toBe('±\u20090.2');
+    expect(await text('gap-uncertainty')).toBe('±\u20090.21');
     expect(await text('settling')).toBe('steady');
     expect(await text('verdict')).toBe('Not equal yet');
     expect(await text('idle-speed')).toBe('1130');
@@ -159,9 +159,9 @@ describe('captures', () => {
     await page.getByRole('button', { name: 'Compare before and after' }).click();
     expect(await text('comparison')).toBe('The gap is smaller, by more than its uncertainty.');
     expect(await page.locator('.main-row td').allTextContents()).toEqual([
-      '4.3 ±\u20090.2',
-      '0.2 ±\u20090.2',
-      '\u22124.1 ±\u20090.3',
+      '4.30 ±\u20090.20',
+      '0.20 ±\u20090.20',
+      '\u22124.10 ±\u20090.28',
     ]);
     expect(await page.getByRole('link', { name: 'CSV' }).first().getAttribute('href')).toContain(
       'api/captures/capture-2/samples.csv',
@@ -225,15 +225,15 @@ describe('the screen as a tool', () => {
   test('frozen, it says since when and holds; going on, it shows the present', async () => {
     page = await openPage(browser, server);
     server.runAhead(20);
-    await expect.poll(() => text('gap')).toBe('4.3');
+    await expect.poll(() => text('gap')).toBe('4.30');
     await page.getByTestId('freeze').click();
     server.scene.gapsKpa = [0.1, -0.1, 0, 0];
     server.runAhead(20);
     await page.waitForTimeout(400);
-    expect(await text('gap')).toBe('4.3');
+    expect(await text('gap')).toBe('4.30');
     expect(await text('frozen-band')).toMatch(/^Frozen at \d\d:\d\d:\d\d\./);
     await page.getByRole('button', { name: 'Go on' }).click();
-    await expect.poll(() => text('gap')).toBe('0.2');
+    await expect.poll(() => text('gap')).toBe('0.20');
     expect(await text('verdict')).toBe('Equal');
   });
 
@@ -304,7 +304,7 @@ describe('the screen as a tool', () => {
     await page.keyboard.press('u');
     expect(await page.locator('.gap-unit').textContent()).toBe('inHg');
     await page.keyboard.press('b');
-    await expect.poll(() => server.captures[0]?.state).toBe('recording');
+    await page.getByTestId('capture-stop').waitFor();
     await page.keyboard.press('x');
     await expect.poll(() => server.captures[0]?.state).toBe('complete');
     await page.keyboard.press('v');
