@@ -2,14 +2,14 @@
 import { type BoardCalibration, uncalibratedBoard } from '../../calibration/board-calibration.ts';
 import { withMatching } from '../../calibration/calibrate-board.ts';
 import { matchChannels } from '../../calibration/matching.ts';
-import { differenceUncertainty } from '../../calibration/reading-uncertainty.ts';
+import { BAND_SHARE_PER_K, differenceUncertainty } from '../../calibration/reading-uncertainty.ts';
 import { MPX4115A } from '../../calibration/sensor-types.ts';
 import { seededRandom } from '../engines/seeded-random.ts';
 import { type FaultySensor, pumpRecord, randomSensor, sensedKpa, USUAL_RUN } from './hand-pump.ts';
 
 export interface MatchingTrial {
   readonly seed: number;
-  /** Corrected difference of two channels at one true pressure within 30…60 kPa: what it should be is 0. */
+  /** Corrected less true difference of two channels, one of them at a true pressure within 30…60 kPa. */
   readonly errorKpa: number;
   readonly expandedKpa: number;
   /** The same difference without calibration. */
@@ -23,9 +23,20 @@ export interface TrialBench {
   readonly bowKpa: number;
   readonly leastNoiseKpa: number;
   readonly mostNoiseKpa: number;
+  /** The two cylinders differ in truth by up to so much [kPa]. */
+  readonly gapKpa: number;
+  /** Temperature now less that at the matching; each sensor then errs by its own share of what is assumed [K]. */
+  readonly warmerK: number;
 }
 
-export const PLAIN_BENCH: TrialBench = { channels: 4, bowKpa: 0, leastNoiseKpa: 0.02, mostNoiseKpa: 0.3 };
+export const PLAIN_BENCH: TrialBench = {
+  channels: 4,
+  bowKpa: 0,
+  leastNoiseKpa: 0.02,
+  mostNoiseKpa: 0.3,
+  gapKpa: 0,
+  warmerK: 0,
+};
 
 /** @throws Error when a matching is refused */
 export function matchingTrial(seed: number, bench: TrialBench = PLAIN_BENCH): MatchingTrial {
@@ -52,15 +63,20 @@ export function matchingTrial(seed: number, bench: TrialBench = PLAIN_BENCH): Ma
     expiresAtMs: null,
   });
   const trueKpa = random.between(30, 60);
+  const gapKpa = random.between(-bench.gapKpa, bench.gapKpa);
   const first = random.index(bench.channels);
   const second = (first + 1 + random.index(bench.channels - 1)) % bench.channels;
-  const read = sensors.map((sensor, channel) => corrected(board, channel, sensor, trueKpa));
+  const read = sensors.map((sensor, channel) => {
+    const warmth = bench.warmerK * MPX4115A.errorBandKpa * BAND_SHARE_PER_K * random.between(-1, 1);
+    return corrected(board, channel, sensor, channel === first ? trueKpa + gapKpa : trueKpa) + warmth;
+  });
+  const conditions = { types, temperatureCelsius: TEMPERATURE_C + bench.warmerK };
   return {
     seed,
-    errorKpa: read[first]! - read[second]!,
-    expandedKpa:
-      2 * differenceUncertainty(board, first, second, read, { types, temperatureCelsius: TEMPERATURE_C }),
-    uncorrectedKpa: sensedKpa(sensors[first]!, trueKpa) - sensedKpa(sensors[second]!, trueKpa),
+    errorKpa: read[first]! - read[second]! - gapKpa,
+    expandedKpa: 2 * differenceUncertainty(board, first, second, read, conditions),
+    uncorrectedKpa:
+      sensedKpa(sensors[first]!, trueKpa + gapKpa) - sensedKpa(sensors[second]!, trueKpa) - gapKpa,
   };
 }
 
