@@ -85,7 +85,8 @@ export class MissedPulses {
       const usual = this.#usual(cylinder);
       ratios.push(depthKpa !== null && usual > 0 ? depthKpa / usual : null);
     }
-    const steady = this.#sameSpeed(at) && !this.#throttleMoved(at);
+    const anyWeak = ratios.some((ratio) => ratio !== null && ratio < WEAK_BELOW);
+    const steady = anyWeak && this.#sameSpeed(at) && !this.#throttleMoved(at);
     for (let cylinder = 0; cylinder < this.#cylinders; cylinder++) {
       const ratio = ratios[cylinder]!;
       if (ratio === null) continue;

@@ -126,7 +126,7 @@ export function periodStillHolds(
   const others = [1 / 3, 1 / 2, 2, 3]
     .map((factor) => factor * periodS)
     .filter((otherS) => otherS >= shortestS)
-    .map((otherS) => refine(otherS, score));
+    .map((otherS) => ({ periodS: otherS, score: score(otherS) }));
   // A speed that changes within the window blurs every fold: then nothing can be said.
   if (Math.max(present.score, ...others.map((other) => other.score)) < 2 * LEAST_EXPLAINED) return true;
   return simplest([...others, present], roughness).periodS === periodS;
