@@ -1,7 +1,7 @@
 import { performance } from 'node:perf_hooks';
+import { CsvSamples } from '../../server/analysis/csv-samples.ts';
 import { analyseRecording } from '../../server/signal/analyse-recording.ts';
 import { defaultEngineSetup } from '../../server/signal/engine-setup.ts';
-import { CsvSamples } from '../../server/analysis/csv-samples.ts';
 import { RecordingAnalysis } from '../../server/signal/recording-analysis.ts';
 import { engineCsv } from '../engines/engine-csv.ts';
 import { refillEngine } from '../engines/refill-engine.ts';
