@@ -17,7 +17,7 @@ export interface JobsBenchOptions {
   readonly seed: number;
 }
 
-const TWENTY_YEARS: JobsBenchOptions = { record: { jobs: 10_000, captures: 100_000 }, runs: 20, seed: 1 };
+const TWENTY_YEARS: JobsBenchOptions = { record: { jobs: 10_000, captures: 100_000 }, runs: 40, seed: 1 };
 const ANSWER_BOUND_MS = 100;
 const BYTES_PER_SAMPLE_BOUND = 1.2;
 const MINUTE_S = 60;
@@ -68,6 +68,8 @@ async function answerRows(dataDir: string, { record, runs, seed }: JobsBenchOpti
     const figures = [];
     for (const url of urls) {
       const times: number[] = [];
+      // The first answer after a start reads the disk and is not counted: it says more of the computer than of us.
+      await app.inject({ method: 'GET', url });
       for (let run = 0; run < runs; run++) {
         const startedMs = performance.now();
         const answer = await app.inject({ method: 'GET', url });

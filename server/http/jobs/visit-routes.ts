@@ -125,7 +125,8 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
       if ((await records.visits.get(request.params.id)) === null) throw new AnswerError('record-not-found');
       const comparison = visitComparison(captures, request.params.id, given(request.query));
       if (comparison === null) throw new AnswerError('comparison-needs-captures');
-      return { ...comparison, cylinders: [...comparison.cylinders] };
+      const { beforeFigures: _before, afterFigures: _after, ...answer } = comparison;
+      return { ...answer, cylinders: [...answer.cylinders] };
     },
   );
 

@@ -1,7 +1,14 @@
 import { readdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { Compile } from 'typebox/compile';
 import { describe, expect, test } from 'vitest';
-import type { Job } from '../../../server/contract/jobs-views.ts';
+import {
+  Comparison,
+  type Job,
+  Job as JobForm,
+  pageOf,
+  VisitRow,
+} from '../../../server/contract/jobs-views.ts';
 import { figures, header, open } from './capture-fixture.ts';
 import { jobApp } from './job-app.ts';
 import { entries, machineFields, ownerFields, visitFields } from './job-fixture.ts';
@@ -49,6 +56,7 @@ describe('the job record over HTTP', () => {
       body: { revision: 2, state: 'handed-over' },
     });
     const job: Job = (await send('GET', `/api/visits/${visit.id}`)).body;
+    expect([...Compile(JobForm).Errors(job)]).toEqual([]);
     expect(job.machine).toEqual(machine);
     expect(job.owner).toEqual(owner);
     expect(job.entries.slice(-5).map((entry) => entry.body)).toEqual(
@@ -57,6 +65,7 @@ describe('the job record over HTTP', () => {
     expect(job.costs.grossMinor).toBe(16_113);
     expect(Object.values(job.clearances)).toEqual(['tight']);
     const list = (await send('GET', '/api/visits?state=ready,handed-over&q=boot&limit=5')).body;
+    expect([...Compile(pageOf(VisitRow)).Errors(list)]).toEqual([]);
     expect(list).toMatchObject({
       total: 1,
       rows: [{ id: visit.id, machine: 'Invented Works Twin 650 1983' }],
@@ -148,6 +157,8 @@ describe('the job record over HTTP', () => {
       body: { code: 'practice-kept-apart' },
     });
     const compared = await send('GET', `/api/visits/${visit.id}/comparison`);
+    expect([...Compile(Comparison).Errors(compared.body)]).toEqual([]);
+    expect(Object.keys(compared.body).sort()).toEqual(Object.keys(Comparison.properties).sort());
     expect(compared).toMatchObject({
       status: 200,
       body: {
