@@ -18,7 +18,8 @@ export function validityAt(calibration: ChannelCalibration, nowMs: number): Vali
   if (calibration.kinds.length === 0) return { state: 'never-calibrated' };
   if (calibration.expiresAtMs === null) return { state: 'valid', daysLeft: null };
   const days = (calibration.expiresAtMs - nowMs) / DAY_MS;
-  if (days <= 0) return { state: 'expired', daysOver: Math.floor(-days) };
+  if (days <= 0)
+    return { state: 'expired', daysOver: Math.floor((nowMs - calibration.expiresAtMs) / DAY_MS) };
   const daysLeft = Math.floor(days);
   return days <= REMIND_BEFORE_DAYS ? { state: 'due-soon', daysLeft } : { state: 'valid', daysLeft };
 }
