@@ -1,7 +1,7 @@
 import { computed, effect, signal } from '@preact/signals';
 import type { Update } from '../../server/contract/live.ts';
 import { lessMotion } from '../settings/motion.ts';
-import { update } from './latest.ts';
+import { serverStartId, update } from './latest.ts';
 
 /** Figures change at most this often: faster cannot be read [ms]. */
 const FIGURES_EVERY_MS = 200;
@@ -24,6 +24,11 @@ export function toggleFreeze(): void {
 export function startShowing(): void {
   let figuresAt = 0;
   let railAt = 0;
+  effect(() => {
+    // What was frozen belongs to a program that is gone.
+    serverStartId.value;
+    frozenAt.value = null;
+  });
   effect(() => {
     const next = update.value;
     if (frozen.value) return;

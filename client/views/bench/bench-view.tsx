@@ -12,6 +12,7 @@ import { IdlePanel } from './idle-panel.tsx';
 import { NextMove } from './next-move.tsx';
 import { RailEnds } from './rail-ends.tsx';
 import { RoughnessPanel } from './roughness-panel.tsx';
+import { SensorNotes } from './sensor-notes.tsx';
 
 /** The screen of the instrument. */
 export function BenchView() {
@@ -22,6 +23,7 @@ export function BenchView() {
       <div class="bench-main">
         <GapPanel />
         <NextMove />
+        <SensorNotes />
         {setup.value?.cylinders === 1 ? (
           <section class="picture" aria-label="Intake pulse">
             <h2 class="figure-name">Vacuum over one engine cycle, {chosenUnit.value.id}</h2>

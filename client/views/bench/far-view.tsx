@@ -5,6 +5,7 @@ import { GapPanel } from './gap-panel.tsx';
 import { IdlePanel } from './idle-panel.tsx';
 import { NextMove } from './next-move.tsx';
 import { RailEnds } from './rail-ends.tsx';
+import { SensorNotes } from './sensor-notes.tsx';
 
 /** What can be read from across the shop: the gap, the rail, the next move, the idle speed. */
 export function FarView() {
@@ -16,6 +17,7 @@ export function FarView() {
         <IdlePanel />
       </div>
       <NextMove />
+      <SensorNotes />
       {setup.value?.cylinders === 1 ? (
         <section class="picture" aria-label="Intake pulse">
           <PulseChart />

@@ -70,8 +70,8 @@ export function FaultTable({ state }: { state: PracticeState }) {
                   cyl={cyl}
                   name="tornDiaphragm"
                   state={state}
-                  word="torn"
-                  label="diaphragm"
+                  words={['whole', 'torn']}
+                  label="Diaphragm"
                   testId={`diaphragm-${cyl + 1}`}
                 />
               </td>
@@ -80,8 +80,8 @@ export function FaultTable({ state }: { state: PracticeState }) {
                   cyl={cyl}
                   name="hoseOff"
                   state={state}
-                  word="off"
-                  label="hose"
+                  words={['on', 'off']}
+                  label="Hose"
                   testId={`hose-${cyl + 1}`}
                 />
               </td>
@@ -97,18 +97,20 @@ interface FaultProps {
   readonly cyl: number;
   readonly name: 'tornDiaphragm' | 'hoseOff';
   readonly state: PracticeState;
-  readonly word: string;
+  /** In order, broken. */
+  readonly words: readonly [string, string];
   readonly label: string;
   readonly testId: string;
 }
 
-function Fault({ cyl, name, state, word, label, testId }: FaultProps) {
+function Fault({ cyl, name, state, words, label, testId }: FaultProps) {
   const on = state[name][cyl] ?? false;
+  const word = words[on ? 1 : 0];
   return (
     <button
       type="button"
-      aria-pressed={on}
-      aria-label={`${word}, ${label} of cylinder ${cyl + 1}`}
+      class={on ? 'strong' : ''}
+      aria-label={`${label} of cylinder ${cyl + 1}: ${word}`}
       data-testid={testId}
       onClick={() => setFault(name, cyl, !on)}
     >

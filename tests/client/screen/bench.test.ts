@@ -54,8 +54,16 @@ describe('figures', () => {
     await page.waitForSelector('.rail-plate');
     server.scene.sensors[2] = 'open-to-air';
     await expect.poll(() => text('cyl-3-gap')).toBe('–');
-    expect(await page.getByText('the hose has come off').isVisible()).toBe(true);
+    expect(await page.locator('.sentence-row', { hasText: 'the hose has come off' }).isVisible()).toBe(true);
     expect(await page.locator('.rail .rail-plate-number').allTextContents()).toEqual(['1', '2', '4']);
+  });
+
+  test('a lost sensor is said in the far-view too', async () => {
+    server.scene.sensors[2] = 'blocked';
+    page = await openPage(browser, server, { hash: 'far' });
+    await expect.poll(() => page.locator('.sensor-notes').textContent()).toContain('hose or port blocked');
+    server.scene.sensors[2] = 'ok';
+    await expect.poll(() => page.locator('.sensor-notes').count()).toBe(0);
   });
 
   test('a stopped engine shows no figure at all', async () => {
@@ -130,6 +138,11 @@ describe('practice', () => {
     await page.getByTestId('diaphragm-4').click();
     await page.getByTestId('hose-1').click();
     await expect.poll(() => server.scene.practice.hoseOff).toEqual([true, false, false, false]);
+    expect([await text('hose-1'), await text('hose-2'), await text('diaphragm-4')]).toEqual([
+      'off',
+      'on',
+      'torn',
+    ]);
     expect(server.scene.practice.leakMm).toEqual([0, 1, 0, 0]);
     expect(server.scene.practice.missedFiring).toEqual([0, 0, 0.2, 0]);
     expect(server.scene.practice.tornDiaphragm).toEqual([false, false, false, true]);
@@ -233,6 +246,10 @@ describe('the screen as a tool', () => {
     expect(await text('gap')).toBe('4.30');
     expect(await text('frozen-band')).toMatch(/^Frozen at \d\d:\d\d:\d\d\./);
     await page.getByRole('button', { name: 'Go on' }).click();
+    await expect.poll(() => text('gap')).toBe('0.20');
+    await page.getByTestId('freeze').click();
+    await server.restart('start-2');
+    await expect.poll(() => page.getByTestId('frozen-band').count(), { timeout: 12_000 }).toBe(0);
     await expect.poll(() => text('gap')).toBe('0.20');
     expect(await text('verdict')).toBe('Equal');
   });
