@@ -62,7 +62,7 @@ export interface PumpRun {
 }
 
 export const USUAL_RUN: PumpRun = {
-  sampleRateHz: 250,
+  sampleRateHz: 160,
   stepsKpa: [100, 80, 60, 45, 30, 55, 85],
   holdS: 3,
   moveS: 0.8,

@@ -168,9 +168,9 @@ describe('a matching is refused, with the hose to blame, when', () => {
 
   it('a hose is off, or follows something else', () => {
     expect(withHose(sensorsOf(1), 1, () => 101)).toMatchObject({ code: 'match-channel-apart', channel: 1 });
-    const other = withHose(sensorsOf(1), 3, (kpa, row) => kpa + 12 * Math.sin(row / 900));
+    const other = withHose(sensorsOf(1), 3, (kpa, row) => kpa + 12 * Math.sin(row / 576));
     expect(other).toMatchObject({ code: 'match-channel-apart', channel: 3 });
-    const pair = withHose(sensorsOf(1, 2), 1, (kpa, row) => kpa + 12 * Math.sin(row / 900));
+    const pair = withHose(sensorsOf(1, 2), 1, (kpa, row) => kpa + 12 * Math.sin(row / 576));
     expect(pair).toMatchObject({ code: 'match-channel-apart', channel: null });
   });
 
@@ -185,7 +185,7 @@ describe('a matching is refused, with the hose to blame, when', () => {
     const loose = withHose(
       sensorsOf(1),
       2,
-      (kpa, row) => kpa + (Math.floor(row / 950) % 2 === 0 ? 1.2 : -1.2),
+      (kpa, row) => kpa + (Math.floor(row / 608) % 2 === 0 ? 1.2 : -1.2),
     );
     expect(loose).toMatchObject({ code: 'match-scatter-large', channel: 2 });
   });
