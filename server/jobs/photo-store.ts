@@ -1,6 +1,15 @@
 /** Photos as files named after the SHA-256 of their bytes: the same photo is kept once, a changed one is noticed. */
 import { createHash } from 'node:crypto';
-import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, renameSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  renameSync,
+  rmSync,
+  writeSync,
+} from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { Photo } from '../contract/jobs.ts';
@@ -76,6 +85,9 @@ function writeWhole(path: string, bytes: Uint8Array): void {
     let written = 0;
     while (written < bytes.length) written += writeSync(file, bytes, written);
     fsyncSync(file);
+  } catch (error) {
+    rmSync(partial, { force: true });
+    throw error;
   } finally {
     closeSync(file);
   }

@@ -2,7 +2,8 @@ import Type from 'typebox';
 import { Photo } from '../../contract/jobs.ts';
 import { MAX_PHOTO_BYTES } from '../../jobs/photo-store.ts';
 import type { TypedApp } from '../app-parts.ts';
-import { AnswerError, answerError, sendError } from '../error-answer.ts';
+import { AnswerError, sendError } from '../error-answer.ts';
+import { answerJobError } from './answer-job-error.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
 
 const PHOTO_TYPES = ['image/jpeg', 'image/png', 'image/webp', 'application/octet-stream'];
@@ -22,7 +23,9 @@ export function registerPhotoRoutes(app: TypedApp, { store: { records } }: JobRo
       schema: { response: { 201: Photo } },
       bodyLimit: MAX_PHOTO_BYTES,
       errorHandler: (error, request, reply) =>
-        error.statusCode === 413 ? sendError(reply, 'photo-too-large') : answerError(error, request, reply),
+        error.statusCode === 413
+          ? sendError(reply, 'photo-too-large')
+          : answerJobError(error, request, reply),
     },
     async (request, reply) => {
       if (!Buffer.isBuffer(request.body)) throw new AnswerError('photo-unreadable');

@@ -1,7 +1,5 @@
-import type { FastifyError } from 'fastify';
-import { sqliteTrouble, TextWithNul } from '../../jobs/sqlite-database.ts';
 import type { TypedApp } from '../app-parts.ts';
-import { type AnswerError, answerError, sendError } from '../error-answer.ts';
+import { answerJobError } from './answer-job-error.ts';
 import { registerBackupRoutes } from './backup-routes.ts';
 import { registerEntryRoutes } from './entry-routes.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
@@ -17,15 +15,7 @@ import { registerVisitRoutes } from './visit-routes.ts';
 export async function registerJobRoutes(app: TypedApp, parts: JobRouteParts): Promise<void> {
   await app.register(async (plain) => {
     const scope = plain as TypedApp;
-    scope.setErrorHandler((error: FastifyError | AnswerError, request, reply) => {
-      const trouble = sqliteTrouble(error);
-      if (trouble === 'disk-full' || (error as { code?: unknown }).code === 'ENOSPC') {
-        return sendError(reply, 'disk-full');
-      }
-      if (trouble === 'damaged') return sendError(reply, 'data-damaged');
-      if (error instanceof TextWithNul) return sendError(reply, 'bad-request', 'text with a NUL character');
-      return answerError(error, request, reply);
-    });
+    scope.setErrorHandler(answerJobError);
     // The compiled writers of jobs with their many kinds of lines take a third of a second to make at the first
     // answer, and are no faster than this afterwards. What routes answer is held to the contract by its types.
     scope.setSerializerCompiler(() => JSON.stringify);

@@ -140,25 +140,3 @@ describe('the data file', () => {
     store.close();
   });
 });
-
-describe('a disk that takes no more', () => {
-  test('fails the write with that reason, and all that was saved before is there', async () => {
-    const folder = temporaryFolder();
-    chmodSync(folder, 0o777);
-    // A limit on the size of a file stands in for the full disk: it needs no mount and no rights.
-    const limited = `trap '' XFSZ; ulimit -f 800; exec "$0" "$@"`;
-    const child = spawnUnprivileged('bash', [
-      '-c',
-      limited,
-      process.execPath,
-      ...nodeArguments('./fill-the-disk.ts', join(folder, 'data')),
-    ]);
-    const said = JSON.parse((await childEnd(child)).output);
-    expect(said).toMatchObject({ ok: true, trouble: 'disk-full' });
-    expect(said.appended).toBeGreaterThan(10);
-    const store = await open(join(folder, 'data'));
-    expect([...store.captures.chunks(said.id)].length).toBe(said.appended);
-    expect(store.database.prepare('PRAGMA integrity_check').get()).toEqual({ integrity_check: 'ok' });
-    store.close();
-  });
-});
