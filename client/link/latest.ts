@@ -11,6 +11,8 @@ const LOOK_EVERY_MS = 100;
 const state = signal<LiveState>(NOTHING_KNOWN);
 
 export const connection = signal<'connecting' | 'open' | 'waiting'>('connecting');
+/** True while the program refuses this screen because too many are connected. */
+export const crowded = signal(false);
 /** True while no update has come for a second. */
 export const stale = signal(true);
 export const pulses = signal<Pulses | null>(null);
@@ -53,6 +55,10 @@ export function startLatest(): void {
     },
     onPhase: (phase) => {
       connection.value = phase;
+      if (phase === 'open') crowded.value = false;
+    },
+    onCrowded: () => {
+      crowded.value = true;
     },
   });
 

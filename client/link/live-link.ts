@@ -8,10 +8,14 @@ const ASK_TIMEOUT_MS = 3_000;
 /** A connection that is neither made nor refused by then is given up [ms]. */
 const CONNECT_TIMEOUT_MS = 6_000;
 const LOOK_EVERY_MS = 500;
+/** WebSocket close code 'try again later' (IANA registry of RFC 6455). */
+const TRY_AGAIN_LATER = 1013;
 
 export interface LiveLinkListener {
   onMessage(message: LiveMessage): void;
   onPhase(phase: 'connecting' | 'open' | 'waiting'): void;
+  /** The program has as many viewers as it takes. */
+  onCrowded(): void;
 }
 
 /** Keeps a WebSocket to the program alive for ever and hands over what it says. */
@@ -57,9 +61,10 @@ export function startLiveLink(listener: LiveLinkListener): void {
       const message = readMessage(data);
       if (message !== null) listener.onMessage(message);
     };
-    opened.onclose = () => {
+    opened.onclose = ({ code }) => {
       if (socket !== opened) return;
       socket = null;
+      if (code === TRY_AGAIN_LATER) listener.onCrowded();
       happen({ type: 'closed', chance: Math.random() });
     };
   }

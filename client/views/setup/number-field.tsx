@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { readEntry } from './number-entry.ts';
 
 export interface NumberFieldProps {
   readonly name: string;
@@ -27,7 +28,7 @@ export function NumberField(props: NumberFieldProps) {
 
   const commit = () => {
     editing.current = false;
-    const entry = readEntry(text, least, most, required, decimals);
+    const entry = readEntry(text, { least, most, required, decimals });
     setWrong(entry.wrong);
     if (entry.wrong === '' && text.trim() !== shown) props.onChange(entry.value);
   };
@@ -57,22 +58,4 @@ export function NumberField(props: NumberFieldProps) {
       </p>
     </div>
   );
-}
-
-/** A comma is a decimal point where many people work. */
-export function readEntry(
-  text: string,
-  least: number,
-  most: number,
-  required: boolean,
-  decimals: number,
-): { readonly value: number | null; readonly wrong: string } {
-  const trimmed = text.trim().replace(',', '.');
-  if (trimmed === '') {
-    return required ? { value: null, wrong: 'Enter a number.' } : { value: null, wrong: '' };
-  }
-  const value = Number(trimmed);
-  const range = `Enter a number from ${Number(least.toFixed(decimals))} to ${Number(most.toFixed(decimals))}.`;
-  if (!Number.isFinite(value) || value < least || value > most) return { value: null, wrong: range };
-  return { value, wrong: '' };
 }

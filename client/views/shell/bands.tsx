@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
-import { connection, serverStartId, source, stale, wrongVersion } from '../../link/latest.ts';
+import { connection, crowded, serverStartId, source, stale, wrongVersion } from '../../link/latest.ts';
 import { notice } from '../../link/notice.ts';
 import { frozenAt, toggleFreeze } from '../../link/shown.ts';
 import { troubleSentence } from './source-words.ts';
@@ -59,6 +59,7 @@ function TroubleBand() {
   const trouble = troubleSentence({
     connection: connection.value,
     everConnected: serverStartId.value !== null,
+    crowded: crowded.value,
     source: source.value,
     stale: stale.value,
   });

@@ -36,10 +36,18 @@ export interface Trouble {
 export function troubleSentence(facts: {
   readonly connection: 'connecting' | 'open' | 'waiting';
   readonly everConnected: boolean;
+  /** Whether the program takes no more screens. */
+  readonly crowded: boolean;
   readonly source: SourceState | null;
   readonly stale: boolean;
 }): Trouble | null {
-  const { connection, everConnected, source, stale } = facts;
+  const { connection, everConnected, crowded, source, stale } = facts;
+  if (crowded) {
+    return {
+      code: 'too-many-viewers',
+      sentence: 'Too many screens are connected. Close the page on a screen that is not needed.',
+    };
+  }
   if (connection !== 'open') {
     return everConnected
       ? {

@@ -360,6 +360,39 @@ describe('the screen as a tool', () => {
     await expect.poll(() => server.scene.practice.idleScrewTurns).toBe(1.75);
   });
 
+  test('the ear cue is one tap, says what it compares, and keeps its volume', async () => {
+    page = await openPage(browser, server, { hash: 'setup' });
+    const panel = page.getByRole('group', { name: 'Ear cue' });
+    expect(await panel.textContent()).toContain('headphones');
+    await page.getByTestId('sound').click();
+    await expect.poll(() => panel.textContent()).toContain('Cylinder 1 on the left against 4 on the right.');
+    server.scene.gapsKpa = [0.1, 0, 0, -0.1];
+    await expect.poll(() => panel.textContent()).toContain('Steady: equal.');
+    server.scene.running = false;
+    await expect.poll(() => panel.textContent()).toContain('Silent: there is nothing to compare.');
+    await page.getByLabel('Volume').fill('0.25');
+    await panel.getByRole('button', { name: 'Mute' }).click();
+    expect(await page.getByTestId('sound').getAttribute('aria-pressed')).toBe('false');
+    await page.reload();
+    expect(await page.getByLabel('Volume').inputValue()).toBe('0.25');
+  });
+
+  test('while a board is live the screen is kept awake', async () => {
+    page = await openPage(browser, server, { hash: 'setup' });
+    await page.getByText('The screen is being kept awake.').waitFor();
+    server.scene.source = { ...server.scene.source, link: 'lost' };
+    server.publishAll();
+    await page.getByText('The screen is kept awake while a board is live.').waitFor();
+  });
+
+  test('full screen and back', async () => {
+    page = await openPage(browser, server);
+    await page.keyboard.press('f');
+    await expect.poll(() => page.evaluate('document.fullscreenElement !== null')).toBe(true);
+    await page.keyboard.press('f');
+    await expect.poll(() => page.evaluate('document.fullscreenElement === null')).toBe(true);
+  });
+
   test('single keys can be switched off', async () => {
     page = await openPage(browser, server, { hash: 'setup' });
     await page.getByLabel('Single keys work as shortcuts').uncheck();

@@ -79,6 +79,15 @@ test('a page that comes back into sight connects at once instead of waiting its 
   await expect.poll(() => text('gap'), { timeout: 1_500 }).toMatch(/\d/);
 });
 
+test('one screen too many is told so, and gets its turn when there is room', async () => {
+  server.crowded = true;
+  await server.restart('start-1');
+  await expect.poll(() => text('trouble'), { timeout: 6_000 }).toContain('Too many screens are connected.');
+  server.crowded = false;
+  await expect.poll(() => text('gap'), { timeout: 12_000 }).toMatch(/\d/);
+  await expect.poll(() => page.getByTestId('trouble').count()).toBe(0);
+});
+
 test('a message that is none harms nothing', async () => {
   server.sendRaw('{"type":"tea"}');
   server.sendRaw('not json');

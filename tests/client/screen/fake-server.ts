@@ -32,6 +32,8 @@ export class FakeServer {
   startId = 'start-1';
   /** Sends readings while true; the connection stays open when false. */
   sending = true;
+  /** Takes no more screens while true. */
+  crowded = false;
   captures: CaptureSummary[] = [];
   /** Bodies of the changes that the page asked for. */
   readonly asked: { readonly path: string; readonly body: unknown }[] = [];
@@ -61,6 +63,10 @@ export class FakeServer {
     });
     await app.register(fastifyWebsocket);
     app.get('/live', { websocket: true }, (socket) => {
+      if (this.crowded) {
+        socket.close(1013, 'too-many-viewers');
+        return;
+      }
       for (const message of this.#greeting()) socket.send(checked(message));
     });
     app.get('/api/health', () => ({ status: 'ok' }));

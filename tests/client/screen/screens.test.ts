@@ -83,6 +83,16 @@ test.each(['cautions', 'keys', 'more'])(
   },
 );
 
+test('at 320 px, which is 1280 px enlarged four times, nothing is cut off (WCAG 2.2, 1.4.10)', async () => {
+  const page = await openPage(browser, server, { context: { viewport: { width: 320, height: 640 } } });
+  for (const hash of VIEWS) {
+    await page.evaluate(`location.hash = '${hash}'`);
+    await page.waitForTimeout(150);
+    expect(await page.evaluate(STICKING_OUT), hash).toEqual([]);
+  }
+  await page.context().close();
+});
+
 test.each([1, 2, 3, 6, 8])('%i cylinders fit on a phone and on a desktop', async (cylinders) => {
   const other = new FakeServer();
   other.scene = practiceScene(cylinders);

@@ -42,6 +42,7 @@ describe('words about the source', () => {
   const well = {
     connection: 'open',
     everConnected: true,
+    crowded: false,
     source: boardScene().source,
     stale: false,
   } as const;
@@ -57,6 +58,7 @@ describe('words about the source', () => {
       source: { ...well.source, sentence: 'The cable is out.', errorCode: 'source-unplugged' },
     };
     expect(troubleSentence({ ...broken, connection: 'waiting' })?.code).toBe('program-lost');
+    expect(troubleSentence({ ...broken, crowded: true })?.code).toBe('too-many-viewers');
     expect(troubleSentence(broken)).toEqual({ code: 'source-unplugged', sentence: 'The cable is out.' });
     expect(troubleSentence({ ...well, stale: true })?.code).toBe('stale');
     expect(troubleSentence({ ...well, source: { ...well.source, link: 'stalled' } })?.code).toBe('stalled');
