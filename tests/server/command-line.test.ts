@@ -35,7 +35,10 @@ function expectRefusal(ended: { status: number | null; stdout: string; stderr: s
   expect(ended.status).toBe(2);
 }
 
-describe('starting', () => {
+/** Every start compiles the source anew. */
+const SLOW = { timeout: 180_000 };
+
+describe('starting', SLOW, () => {
   test('--help tells the options, --version the version; both end well', async () => {
     const [help, version] = await Promise.all([
       RunningService.run(['--help']),
@@ -100,7 +103,7 @@ describe('starting', () => {
   });
 });
 
-describe('stopping', () => {
+describe('stopping', SLOW, () => {
   test.each<[NodeJS.Signals]>([['SIGTERM'], ['SIGINT']])(
     '%s stops in the reverse order of start within 2 s',
     async (signal) => {
