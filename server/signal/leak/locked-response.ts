@@ -24,8 +24,8 @@ export interface LockedResponse {
 }
 
 /** Correlations of the wander and shares of the variance that are tried. */
-const CORRELATIONS = [-0.5, 0.3, 0.6, 0.75, 0.85, 0.91, 0.95, 0.975, 0.99];
-const SHARES = [0.03, 0.08, 0.16, 0.3, 0.45, 0.6, 0.75, 0.88, 1];
+const CORRELATIONS = [0.5, 0.75, 0.85, 0.91, 0.95, 0.975, 0.99];
+const SHARES = [0.03, 0.08, 0.16, 0.3, 0.5, 0.75, 1];
 /** Residuals are drawn in to this many robust standard deviations. */
 const WINSOR = 3.5;
 /** Of drift: one degree of the polynomial per so long [s], at most that many. */
@@ -34,6 +34,8 @@ const MOST_DEGREE = 6;
 const FEWEST_CYCLES = 30;
 /** A grid point this much less likely than the best is left out [natural log]. */
 const NEGLIGIBLE = 8;
+/** Lags over which correlation may be left. */
+const LEFT_LAGS = 2;
 
 /**
  * @param timeS middle of each cycle, rising [s]
@@ -54,12 +56,13 @@ export function lockedResponse(
   if (plain === null) return null;
   const target = winsorised(values, design, plain.beta);
   if (target === null) return null;
-  const points = [[0, 0], ...CORRELATIONS.flatMap((rho) => SHARES.map((share) => [rho, share]))].flatMap(
-    ([rho, share]) => {
-      const white = whitened([...design, target], rho!, share!);
+  const points = CORRELATIONS.flatMap((rho) =>
+    SHARES.flatMap((share) => {
+      const white = whitened([...design, target], rho, share);
       const fit = leastSquares(white.columns, white.logVariances);
-      return fit === null ? [] : [{ fit, rho: rho!, share: share! }];
-    },
+      if (fit === null) return [];
+      return [{ fit, rho, share, stretch: leftStretch(white.columns, fit.beta) }];
+    }),
   );
   if (points.length === 0) return null;
   const best = Math.max(...points.map(({ fit }) => fit.logLikelihood));
@@ -72,7 +75,10 @@ export function lockedResponse(
   const size = columns.map((_, at) => mean(({ fit }) => fit.beta[at]!));
   const standardError = size.map((value, at) =>
     Math.sqrt(
-      mean(({ fit }) => (fit.squares / freedom) * fit.covariance[at]![at]! + (fit.beta[at]! - value) ** 2),
+      mean(
+        ({ fit, stretch }) =>
+          (stretch * fit.squares * fit.covariance[at]![at]!) / freedom + (fit.beta[at]! - value) ** 2,
+      ),
     ),
   );
   if (!standardError.every((se) => se > 0)) return null;
@@ -149,6 +155,22 @@ function leastSquares(columns: readonly (readonly number[])[], logVariances: num
   const freedom = values.length - design.length;
   const logLikelihood = -0.5 * (logVariances + logDeterminant(normal) + freedom * Math.log(squares));
   return { beta, covariance: inverted, squares, logLikelihood };
+}
+
+/**
+ * What the model leaves of correlation between neighbours widens the variance of a response by 1 + 2 Σ ρ (Andrews and
+ * Monahan, Econometrica 60, 953 (1992): whiten first, then allow for the rest); it never narrows it.
+ */
+function leftStretch(columns: readonly (readonly number[])[], beta: readonly number[]): number {
+  const values = columns.at(-1)!;
+  const left = values.map((value, i) => value - beta.reduce((sum, b, j) => sum + b * columns[j]![i]!, 0));
+  let squares = 0;
+  let products = 0;
+  for (let i = 0; i < left.length; i++) {
+    squares += left[i]! ** 2;
+    for (let lag = 1; lag <= LEFT_LAGS && lag <= i; lag++) products += left[i]! * left[i - lag]!;
+  }
+  return Math.max(1, 1 + (2 * products) / squares);
 }
 
 function dot(a: readonly number[], b: readonly number[]): number {

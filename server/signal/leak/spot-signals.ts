@@ -1,7 +1,7 @@
 /** What a press may move, as series over engine cycles. */
 import type { SpotSeries } from './spot-series.ts';
 
-export type SpotSignalKind = 'idle-speed' | 'mean-vacuum' | 'cylinder-vacuum' | 'roughness';
+export type SpotSignalKind = 'idle-speed' | 'cylinder-vacuum' | 'roughness';
 
 export interface SpotSignal {
   readonly kind: SpotSignalKind;
@@ -17,7 +17,7 @@ export interface SpotSignal {
 }
 
 /** Idle speed answers to every leak, the vacuum to one that reaches a single cylinder. */
-const WEIGHTS = { speed: 0.45, roughness: 0.05, mean: 0.1, cylinders: 0.4 };
+const WEIGHTS = { speed: 0.5, roughness: 0.05, cylinders: 0.45 };
 
 export function spotSignals({ timeS, speedRpm, vacuumKpa }: SpotSeries): SpotSignal[] {
   const signals: SpotSignal[] = [
@@ -45,16 +45,6 @@ export function spotSignals({ timeS, speedRpm, vacuumKpa }: SpotSeries): SpotSig
   const times = whole.map((at) => timeS[at]!);
   const meanOf = (cylinders: readonly number[]): number[] =>
     whole.map((at) => cylinders.reduce((sum, c) => sum + vacuumKpa[c]![at]!, 0) / cylinders.length);
-  if (sensed.length > 1) {
-    signals.push({
-      kind: 'mean-vacuum',
-      cylinder: null,
-      timeS: times,
-      values: meanOf(sensed),
-      companions: [],
-      weight: WEIGHTS.mean,
-    });
-  }
   for (const cylinder of sensed) {
     const others = sensed.filter((other) => other !== cylinder);
     signals.push({

@@ -78,20 +78,19 @@ export function spotTest(presses: readonly Press[], series: SpotSeries): SpotRes
   if (!tested.some(({ signal }) => signal.kind === 'idle-speed'))
     return spots.map((spot, at) => untold(spot, 'too-few-cycles', groups[at]!.length, series));
 
-  const tests = tested.flatMap(({ signal, response }) =>
-    groups.map((_, group) => ({ group, weight: signal.weight, chance: chanceOf(response, group) })),
+  // Among the signals of one spot step by step, among the spots outright: so each spot keeps its own chance of a false
+  // alarm, however many of the others leak.
+  const alarm = Math.min(ALARM_PER_SPOT, ALARM_OF_ALL / spots.length);
+  const weights = tested.map(({ signal }) => signal.weight);
+  const chances = groups.map((_, group) =>
+    holm(
+      tested.map(({ response }) => chanceOf(response, group)),
+      weights,
+    ),
   );
-  const adjusted = holm(
-    tests.map((test) => test.chance),
-    tests.map((test) => test.weight),
-  );
-  const alarm = Math.min(ALARM_OF_ALL, ALARM_PER_SPOT * spots.length);
+  const dummyAnswered = groups.length > spots.length && Math.min(...chances.at(-1)!) < alarm;
   const context = { series, tested, groups, alarm };
-  const dummyAnswered = tests.some((test, at) => test.group === spots.length && adjusted[at]! < alarm);
-  return spots.map((spot, group) => {
-    const mine = tests.flatMap((test, at) => (test.group === group ? [adjusted[at]!] : []));
-    return judge(spot, group, mine, dummyAnswered, context);
-  });
+  return spots.map((spot, group) => judge(spot, group, chances[group]!, dummyAnswered, context));
 }
 
 interface Tested {
@@ -171,7 +170,8 @@ function strongestOf(tested: readonly Tested[], chances: readonly number[], grou
   const least = Math.min(...chances);
   const clear = tested.filter((_, at) => chances[at]! <= least);
   const rose = clear.filter(({ response }) => response.size[group]! > 0);
-  const z = ({ response }: Tested): number => Math.abs(response.size[group]! / response.standardError[group]!);
+  const z = ({ response }: Tested): number =>
+    Math.abs(response.size[group]! / response.standardError[group]!);
   return (rose.length > 0 ? rose : clear).reduce((a, b) => (z(b) > z(a) ? b : a));
 }
 
@@ -236,7 +236,8 @@ const WHAT_TO_DO: Record<SpotReason, string> = {
     'Only one of the presses was answered, so something else may have moved the engine then: repeat this spot.',
   'dummy-answered':
     'The engine answered when nothing was touched: keep hands and hoses off throttle and cables, and repeat the test.',
-  'press-too-short': 'Hold each press for six seconds or so: shorter ones are over before the engine answers.',
+  'press-too-short':
+    'Hold each press for six seconds or so: shorter ones are over before the engine answers.',
 };
 
 function whatToDo(verdict: LeakVerdict, reason: SpotReason | null): string {
