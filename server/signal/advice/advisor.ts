@@ -7,7 +7,7 @@
  */
 import type { Reading } from '../reading.ts';
 import { balanceOf, helmertAxes } from './gap-space.ts';
-import { type IdleSpeed, IdleSpeedCheck, SpeedAverage } from './idle-speed-check.ts';
+import { type IdleSpeed, IdleSpeedCheck, SpeedWatch } from './idle-speed-check.ts';
 import type { BalancePointId, Linkage } from './linkage.ts';
 import type { MoveCause } from './move-attribution.ts';
 import { EQUAL_SENTENCE, moveSentence, type TurnOutcome } from './move-words.ts';
@@ -79,7 +79,7 @@ export class Advisor {
   readonly #twoPoints: TwoPoints;
   #terms: AdvisorTerms;
   #points: readonly BalancePoint[];
-  #speed = new SpeedAverage();
+  #speed = new SpeedWatch();
   #present: BalancePoint | null = null;
   /** Newest stretch of each guide whose move has been followed up. */
   readonly #followed = new Map<PointGuide, number>();
@@ -119,7 +119,7 @@ export class Advisor {
       : balanceOf(reading, this.#axes, reference, calibrationKpa, rpm);
     for (const { id, toleranceKpa } of this.#points) {
       const here = id === this.#present?.id;
-      const terms: GuideTerms = { reference, toleranceKpa };
+      const terms: GuideTerms = { reference, toleranceKpa, calibrationKpa };
       const reminded = this.#idleCheck.view.sentence !== null;
       this.#guides.get(id)!.push(timeS, reading, here ? balance : null, terms, reminded);
     }
@@ -129,7 +129,7 @@ export class Advisor {
   /** The samples had a gap of unknown length, or the readings start anew. */
   forgetBalance(): void {
     for (const guide of this.#guides.values()) guide.forgetBalance();
-    this.#speed = new SpeedAverage();
+    this.#speed = new SpeedWatch();
     this.#present = null;
   }
 
@@ -190,7 +190,7 @@ export class Advisor {
       for (const other of this.#guides.values()) if (other !== guide) other.forgetBalance();
     }
     if (guide.state.kind !== 'waiting') this.#twoPoints.found(id, guide.state.kind === 'equal');
-    if (id === 'idle') this.#idleCheck.push(this.#speed.rpm, this.#idleBand(), turned?.fromRpm ?? null);
+    if (id === 'idle') this.#idleCheck.push(this.#speed.steadyRpm, this.#idleBand(), turned?.fromRpm ?? null);
   }
 
   #idleBand() {

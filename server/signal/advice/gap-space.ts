@@ -4,7 +4,7 @@
  * (H. O. Lancaster, The Helmert matrices, American Mathematical Monthly 72, 1965), which are orthonormal: an
  * uncertainty that is the same for every cylinder is the same in every direction.
  */
-import { type Matrix, sandwich } from '../../../calibration/solve-linear.ts';
+import { bilinear, type Matrix, sandwich } from '../../../calibration/solve-linear.ts';
 import type { Reading } from '../reading.ts';
 
 /** How the cylinders stand to each other at one time. */
@@ -50,6 +50,22 @@ export function worstGapKpa(axes: Matrix, z: readonly number[], reference: numbe
   const gaps = fromSpace(axes, z);
   const zero = reference === 'mean' ? 0 : gaps[reference]!;
   return Math.max(...gaps.map((gap) => Math.abs(gap - zero)));
+}
+
+/** Each cylinder's gap to the reference with its expanded uncertainty (k = 2), calibration included [kPa]. */
+export function gapsOf(
+  axes: Matrix,
+  { z, covariance }: Pick<Balance, 'z' | 'covariance'>,
+  reference: number | 'mean',
+  calibrationKpa: readonly number[],
+): { readonly gapKpa: number; readonly expandedKpa: number }[] {
+  return Array.from({ length: axes.length + 1 }, (_, cyl) => {
+    const contrast = axes.map((axis) => axis[cyl]! - (reference === 'mean' ? 0 : axis[reference]!));
+    const gapKpa = contrast.reduce((sum, weight, axis) => sum + weight * z[axis]!, 0);
+    const standard = Math.sqrt(Math.max(0, bilinear(contrast, covariance, contrast)));
+    const isReference = cyl === reference;
+    return { gapKpa, expandedKpa: isReference ? 0 : 2 * Math.hypot(standard, calibrationKpa[cyl] ?? 0) };
+  });
 }
 
 /**

@@ -22,10 +22,11 @@ export interface IdleSpeed {
 const OUT_BY = 0.1;
 /** A smaller change of the speed is not put down to the screws [part]. */
 const LEAST_MOVED = 0.01;
-/** Time constant of the average [s]. */
-const AVERAGE_S = 1.5;
-/** A gap between readings longer than this starts the average anew [s]. */
-const NEW_AFTER_S = 3;
+/** Length of the look back [s]. */
+const WINDOW_S = 3;
+const LEAST_WINDOW_PART = 0.8;
+/** The two halves of the window agree so closely when the speed stands still [part]. */
+const STILL_WITHIN = 0.02;
 
 const REMINDERS: Record<IdleSpeedState, string | null> = {
   inside: null,
@@ -33,22 +34,40 @@ const REMINDERS: Record<IdleSpeedState, string | null> = {
   low: 'Balancing has lowered the idle speed: bring it back up with the idle screw.',
 };
 
-/** Average of the speed over the last seconds, whether the balance moves or not. */
-export class SpeedAverage {
-  #rpm: number | null = null;
-  #timeS = Number.NEGATIVE_INFINITY;
+/** The speed over the last seconds, whether the balance moves or not, and whether it stands still. */
+export class SpeedWatch {
+  #readings: { readonly timeS: number; readonly rpm: number }[] = [];
 
   /** @param speedRpm of the newest cycle, or null when the engine does not run */
   push(timeS: number, speedRpm: number | null): void {
-    const passedS = timeS - this.#timeS;
-    this.#timeS = timeS;
-    if (speedRpm === null) this.#rpm = null;
-    else if (this.#rpm === null || !(passedS >= 0 && passedS < NEW_AFTER_S)) this.#rpm = speedRpm;
-    else this.#rpm += (speedRpm - this.#rpm) * (1 - Math.exp(-passedS / AVERAGE_S));
+    const last = this.#readings.at(-1);
+    if (speedRpm === null || (last !== undefined && timeS < last.timeS)) this.#readings = [];
+    if (speedRpm !== null) this.#readings.push({ timeS, rpm: speedRpm });
+    while (this.#readings.length > 0 && this.#readings[0]!.timeS < timeS - WINDOW_S) this.#readings.shift();
   }
 
+  /** Median over the last seconds; null when the engine does not run. */
   get rpm(): number | null {
-    return this.#rpm;
+    return this.#median(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+  }
+
+  /** The same while the speed stands still, null while it does not: after a blip an engine takes its time. */
+  get steadyRpm(): number | null {
+    const newest = this.#readings.at(-1)?.timeS ?? 0;
+    const oldest = this.#readings[0]?.timeS ?? 0;
+    if (newest - oldest < LEAST_WINDOW_PART * WINDOW_S) return null;
+    const middle = newest - WINDOW_S / 2;
+    const earlier = this.#median(oldest, middle)!;
+    const later = this.#median(middle, newest)!;
+    return Math.abs(later / earlier - 1) < STILL_WITHIN ? this.rpm : null;
+  }
+
+  #median(fromS: number, toS: number): number | null {
+    const sorted = this.#readings
+      .filter(({ timeS }) => timeS >= fromS && timeS <= toS)
+      .map(({ rpm }) => rpm)
+      .sort((x, y) => x - y);
+    return sorted[Math.floor(sorted.length / 2)] ?? null;
   }
 }
 
@@ -59,13 +78,15 @@ export class IdleSpeedCheck {
   #beforeTurnsRpm: number | null = null;
 
   /**
-   * @param idleRpm of the steady idle, or null when it is not known
+   * @param idleRpm of the steady idle, or null when it is not steady: then what was found before stands
    * @param turnedFromRpm speed before a turn of a balance screw that has just been seen, or null
    */
   push(idleRpm: number | null, band: IdleBand | null, turnedFromRpm: number | null): void {
     if (turnedFromRpm !== null) this.#beforeTurnsRpm ??= turnedFromRpm;
-    this.#state = idleRpm === null || band === null ? null : idleState(idleRpm, band, this.#state);
-    this.#rpm = idleRpm ?? 0;
+    if (band === null) this.#state = null;
+    if (idleRpm === null || band === null) return;
+    this.#state = idleState(idleRpm, band, this.#state);
+    this.#rpm = idleRpm;
     if (this.#state === 'inside') this.#beforeTurnsRpm = null;
   }
 

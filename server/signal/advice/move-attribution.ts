@@ -55,7 +55,7 @@ const SPEED_SD_IDLE_SET = 0.25;
 const GAPS_PER_SPEED = 1.3;
 const GAPS_FOLLOW_SD = 0.03;
 /** What a balance does by itself [kPa]. */
-const WANDER_KPA = 0.05;
+const WANDER_KPA = 0.06;
 const SEVERAL_SCALES_KPA = [0.8, 3];
 
 /** A whole explanation of a move with its weight. */

@@ -5,6 +5,7 @@
 import type { Matrix } from '../../../calibration/solve-linear.ts';
 import { STEADY_AFTER_CYCLES } from '../level-tracker.ts';
 import type { Settling } from '../reading.ts';
+import { CycleSpread } from './cycle-spread.ts';
 import type { Balance } from './gap-space.ts';
 import { addMatrices } from './gaussian.ts';
 import { type ExpectedChange, SteadyStretch } from './steady-stretch.ts';
@@ -28,6 +29,7 @@ const NOTICED_LATE_S = 1.5;
 export class MoveDetector {
   /** Steady stretches that have counted so far. */
   stretches = 0;
+  readonly #spread = new CycleSpread();
   #before: Balance | null = null;
   #stretch: SteadyStretch | null = null;
   #counts = false;
@@ -46,7 +48,7 @@ export class MoveDetector {
       return;
     }
     if (this.#stretch !== null && !this.#stretch.continuesWith(balance)) this.#end(null);
-    if (this.#stretch === null) this.#stretch = new SteadyStretch(balance);
+    if (this.#stretch === null) this.#stretch = new SteadyStretch(balance, this.#spread);
     else this.#stretch.push(balance);
     const next = this.#stretch.split(expected);
     if (next !== null) this.#end(next);
@@ -67,6 +69,11 @@ export class MoveDetector {
   /** Where the set stands while it is steady, better known with every reading; null while it is not. */
   get settled(): Balance | null {
     return this.#counts ? this.#stretch!.balance : null;
+  }
+
+  /** Whether the reading's own means still have something from before in them. */
+  get aheadOfReading(): boolean {
+    return this.#stretch?.isCut ?? false;
   }
 
   /** The change from the steady stretch before to the present one; null while it is not steady or the first. */

@@ -6,7 +6,8 @@
 import type { Matrix } from '../../../calibration/solve-linear.ts';
 import { balanceVerdict } from '../balance-verdict.ts';
 import type { Reading, Verdict } from '../reading.ts';
-import { type Balance, worstGapKpa } from './gap-space.ts';
+import { type Balance, gapsOf, worstGapKpa } from './gap-space.ts';
+import { norm } from './gaussian.ts';
 import type { LinkageScrew } from './linkage.ts';
 import { type Asked, type Attribution, attributeMove } from './move-attribution.ts';
 import { type Move, MoveDetector } from './move-detector.ts';
@@ -26,6 +27,8 @@ import type { ExpectedChange } from './steady-stretch.ts';
 export interface GuideTerms {
   readonly reference: number | 'mean';
   readonly toleranceKpa: number;
+  /** Standard uncertainty of each gap from the calibrations [kPa]. */
+  readonly calibrationKpa: readonly number[];
 }
 
 export interface SeenMove {
@@ -43,10 +46,17 @@ export type GuideState =
 
 /** A gap that may lie on either side of the edge is waited for through so many cycles. */
 const WAIT_CYCLES = 60;
+/** 'Equal' is said when so many expanded uncertainties fit inside, or after so many cycles. */
+const EQUAL_MARGIN = 1.5;
+const EQUAL_CYCLES = 40;
 /** 'Equal' is not taken back for a shorter doubt [s]. */
 const EQUAL_HOLDS_S = 2;
+/** Nobody has read a sentence and begun to turn sooner [s]. */
+const READING_S = 0.4;
 /** A screw that has perhaps been turned has lost its unit. */
 const PERHAPS_TURNED = 0.05;
+/** Less than this part of what was asked is hardly that turn. */
+const LEAST_OF_ASKED = 0.35;
 /** A change of the gap within so many standard deviations, or within this part of the tolerance, is none. */
 const OUTCOME_SIGMAS = 2;
 const OUTCOME_PART = 0.2;
@@ -125,7 +135,7 @@ export class PointGuide {
     this.#idleAsked ||= idleAsked;
     const { move } = this.#detector;
     if (move !== null) this.#learn(move, terms.reference);
-    this.#state = this.#nextState(timeS, settled, overallVerdict(reading, terms.toleranceKpa), terms);
+    this.#state = this.#nextState(timeS, settled, this.#verdict(reading, settled, terms), terms);
     if (this.#state.kind === 'move') {
       if (this.#advised === null) this.#advisedS = timeS;
       this.#advised = this.#state.move;
@@ -138,11 +148,23 @@ export class PointGuide {
     this.#state = { kind: 'waiting' };
   }
 
+  /** As the reading has it, unless it is behind: then 'equal' takes both to agree. */
+  #verdict(reading: Reading, settled: Balance, terms: GuideTerms): Verdict {
+    const { toleranceKpa, reference, calibrationKpa } = terms;
+    const shown = overallVerdict(
+      reading.cylinders.map(({ gapKpa, gapExpandedKpa }) => ({ gapKpa, expandedKpa: gapExpandedKpa })),
+      toleranceKpa,
+    );
+    if (!this.#detector.aheadOfReading) return shown;
+    const own = overallVerdict(gapsOf(this.#axes, settled, reference, calibrationKpa), toleranceKpa);
+    return own === 'inside' && shown === 'outside' ? 'not-sure' : own;
+  }
+
   /** What a turn as advised would do. */
   #expected(): ExpectedChange | null {
     if (this.#advised === null) return null;
     const changes = predictedChanges(this.#learned[this.#advised.screw]!, this.#askedTurn());
-    return { fromS: this.#advisedS, changes };
+    return { fromS: this.#advisedS + READING_S, changes };
   }
 
   #askedTurn(): ExpectedTurn | null {
@@ -169,12 +191,24 @@ export class PointGuide {
     const attribution = attributeMove(move, this.#effects, this.#asked);
     const { cause, screws } = attribution;
     this.#learned = this.#effects.map((effect, screw) => {
-      if (cause.kind === 'screw' && cause.screw === screw)
-        return learnedEffect(effect, cause.turn, move.change, move.covariance);
+      if (cause.kind === 'screw' && cause.screw === screw) {
+        const learned = learnedEffect(effect, cause.turn, move.change, move.covariance);
+        return this.#farLessThanAsked(effect, screw, move.change) ? withoutUnit(learned) : learned;
+      }
       const perhaps = cause.kind === 'cannot-tell' && screws[screw]! > PERHAPS_TURNED;
       return perhaps ? withoutUnit(effect) : effect;
     });
     this.#seen = { attribution, outcome: this.#outcome(move, reference), fromRpm: move.before.idleRpm };
+  }
+
+  /**
+   * Someone who was asked for a good turn and has made much less of one has perhaps made none, and what was seen is
+   * something else. A unit that is too small would be asked for many times over: rather find out again.
+   */
+  #farLessThanAsked(effect: ScrewEffect, screw: number, change: readonly number[]): boolean {
+    const { turn } = this.#asked;
+    if (this.#asked.screw !== screw || turn === null || effect.unit === null) return false;
+    return norm(change) < LEAST_OF_ASKED * Math.abs(turn.fraction) * norm(effect.unit.mean);
   }
 
   #outcome(move: Move, reference: number | 'mean'): TurnOutcome {
@@ -186,9 +220,8 @@ export class PointGuide {
   }
 
   #nextState(timeS: number, settled: Balance, verdict: Verdict, terms: GuideTerms): GuideState {
-    if (verdict === 'inside') this.#equalUntilS = timeS + EQUAL_HOLDS_S;
-    if (verdict === 'inside' || (verdict === 'not-sure' && timeS < this.#equalUntilS))
-      return { kind: 'equal' };
+    if (this.#isEqual(timeS, settled, verdict, terms)) return { kind: 'equal' };
+    if (verdict === 'inside') return { kind: 'waiting' };
     const worst = worstGapKpa(this.#axes, settled.z, terms.reference);
     if (verdict === 'not-sure' && (settled.cycles < WAIT_CYCLES || worst < AIM * terms.toleranceKpa))
       return { kind: 'waiting' };
@@ -203,6 +236,19 @@ export class PointGuide {
     return planned === null ? { kind: 'waiting' } : { kind: 'move', move: this.#spoken(planned) };
   }
 
+  /** The first look at which all are inside may be a lucky one: it takes a margin, or some more cycles. */
+  #isEqual(timeS: number, settled: Balance, verdict: Verdict, terms: GuideTerms): boolean {
+    if (verdict !== 'inside') return verdict === 'not-sure' && timeS < this.#equalUntilS;
+    const { reference, toleranceKpa, calibrationKpa } = terms;
+    const saidBefore = this.#equalUntilS > Number.NEGATIVE_INFINITY;
+    const sure = gapsOf(this.#axes, settled, reference, calibrationKpa).every(
+      ({ gapKpa, expandedKpa }) => Math.abs(gapKpa) + EQUAL_MARGIN * expandedKpa <= toleranceKpa,
+    );
+    if (!saidBefore && !sure && settled.cycles < EQUAL_CYCLES) return false;
+    this.#equalUntilS = timeS + EQUAL_HOLDS_S;
+    return true;
+  }
+
   /** With the fraction as it is said, so that what was asked is what was heard. */
   #spoken(planned: NextMove): NextMove {
     const { screw, direction, fraction } = planned;
@@ -213,10 +259,11 @@ export class PointGuide {
   }
 }
 
-function overallVerdict(reading: Reading, toleranceKpa: number): Verdict {
-  const verdicts = reading.cylinders.map((one) =>
-    balanceVerdict(one.gapKpa, one.gapExpandedKpa, toleranceKpa),
-  );
+function overallVerdict(
+  gaps: readonly { readonly gapKpa: number | null; readonly expandedKpa: number | null }[],
+  toleranceKpa: number,
+): Verdict {
+  const verdicts = gaps.map(({ gapKpa, expandedKpa }) => balanceVerdict(gapKpa, expandedKpa, toleranceKpa));
   if (verdicts.includes('outside')) return 'outside';
   return verdicts.every((verdict) => verdict === 'inside') ? 'inside' : 'not-sure';
 }

@@ -4,6 +4,7 @@
  * readings are recovered from their means: what came new is the difference of the sums.
  */
 import { bilinear, inverse, type Matrix } from '../../../calibration/solve-linear.ts';
+import type { CycleSpread } from './cycle-spread.ts';
 import type { Balance } from './gap-space.ts';
 import { addMatrices, type Gaussian, logDensity, logMeanExp, scaleMatrix } from './gaussian.ts';
 
@@ -33,14 +34,19 @@ export interface ExpectedChange {
 }
 
 export class SteadyStretch {
-  readonly #blocks: Block[] = [];
+  readonly #spread: CycleSpread;
+  #blocks: Block[];
   #newest: Balance;
   /** Whether it began within what the instrument takes for one level. */
-  #own = false;
+  #cut = false;
 
-  constructor(first: Balance) {
+  /** @param spread outlives the stretches: the engine that scatters is the same */
+  constructor(first: Balance, spread: CycleSpread) {
+    const { timeS, cycles, z } = first;
     this.#newest = first;
-    this.#blocks.push({ timeS: first.timeS, cycles: first.cycles, z: first.z });
+    this.#spread = spread;
+    this.#blocks = [{ timeS, cycles, z }];
+    spread.break();
   }
 
   get startS(): number {
@@ -56,9 +62,14 @@ export class SteadyStretch {
     const before = this.#newest;
     const cycles = balance.cycles - before.cycles;
     this.#newest = balance;
-    if (cycles === 0) return;
+    if (cycles === 0) {
+      // The instrument's mean is full, and goes on without its oldest: single cycles cannot be recovered any more.
+      if (balance.z.some((value, at) => value !== before.z[at])) this.#cut = false;
+      return;
+    }
     const z = balance.z.map((value, at) => (balance.cycles * value - before.cycles * before.z[at]!) / cycles);
     this.#blocks.push({ timeS: balance.timeS, cycles, z });
+    this.#spread.push(z, cycles);
   }
 
   /**
@@ -82,16 +93,20 @@ export class SteadyStretch {
       if (excess > 1 && (best === null || excess > best.excess)) best = { from, excess };
     }
     if (best === null) return null;
-    const cut = this.#blocks.splice(best.from);
-    const next = new SteadyStretch(this.#newest);
-    next.#own = true;
-    next.#blocks.splice(0, 1, ...cut);
+    const next = new SteadyStretch(this.#newest, this.#spread);
+    next.#cut = true;
+    next.#blocks = this.#blocks.splice(best.from);
     return next;
+  }
+
+  /** Whether the reading's own means reach back to before its beginning. */
+  get isCut(): boolean {
+    return this.#cut;
   }
 
   /** Where the set stands. */
   get balance(): Balance {
-    return this.#own ? this.#balanceOf(this.#blocks.length) : this.#newest;
+    return this.#cut ? this.#balanceOf(this.#blocks.length) : this.#newest;
   }
 
   /** Where it stood, without what was measured after a time, as far as that can be left out. */
@@ -108,8 +123,11 @@ export class SteadyStretch {
     return { timeS, cycles, z, covariance: scaleMatrix(this.#perCycle(), 1 / cycles), idleRpm };
   }
 
+  /** Covariance of one cycle [kPa²]: shape from the reading, size from neighbouring cycles. */
   #perCycle(): Matrix {
-    return scaleMatrix(this.#newest.covariance, this.#newest.cycles);
+    const { covariance, cycles } = this.#newest;
+    const ofReading = covariance.reduce((sum, row, at) => sum + row[at]! * cycles, 0) / covariance.length;
+    return scaleMatrix(covariance, (cycles * this.#spread.variance(ofReading)) / ofReading);
   }
 
   /** Index of the first block of the newest cycles, or null when too little would be left before it. */
