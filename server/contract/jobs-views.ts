@@ -25,6 +25,7 @@ export const VisitRow = Type.Object({
   ownerId: nullable(Type.String()),
   owner: nullable(Type.String()),
   captures: Type.Integer(),
+  nextDueDay: nullable(Type.String()),
   /** Where a searched word was met, or null without a search. */
   snippet: nullable(Type.String()),
 });

@@ -10,8 +10,10 @@ import { fileVersion, migrate } from './migrate.ts';
 import { ALL_MIGRATIONS } from './migrations/all-migrations.ts';
 import type { Migration } from './migrations/migration.ts';
 import { recordParts } from './record-parts.ts';
+import { SearchWriter } from './search-writer.ts';
 import { openSqliteDatabase, type SqliteDatabase, sqliteTrouble } from './sqlite-database.ts';
 import { INCOMING_FOLDER } from './transfer/incoming-folder.ts';
+import { writeTogether } from './write-together.ts';
 
 export const DATABASE_FILE = 'idlewright.sqlite';
 
@@ -85,6 +87,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     const captures = new CaptureRecords(database, newId);
     const parts = recordParts(database, newId, options.wallMs ?? Date.now);
     const interruptedAtOpening = captures.interruptAllRecording();
+    writeTogether(database, await new SearchWriter(parts.db).missing());
     const records = new JobRecords(parts, dataDir, captures);
     return {
       ok: true,

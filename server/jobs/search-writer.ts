@@ -60,6 +60,33 @@ export class SearchWriter {
     return [this.#visitStep(visit, machine, owner, entries ?? (await this.entriesOf(visit.id)))];
   }
 
+  /** Of everything that the index does not know, as after a step from a version that had none. */
+  async missing(): Promise<WriteStep[]> {
+    const unknown = (table: 'owners' | 'machines' | 'visits') =>
+      this.#db
+        .selectFrom(table)
+        .select('id')
+        .where('id', 'not in', (e) => e.selectFrom('search_texts').select('record_id'))
+        .execute();
+    const steps: WriteStep[] = [];
+    for (const { id } of await unknown('owners')) {
+      const owner = await this.#owner(id);
+      if (owner !== null) steps.push(indexStep(this.#db, 'owner', id, ownerWords(owner)));
+    }
+    for (const { id } of await unknown('machines')) {
+      const machine = await this.#machine(id);
+      if (machine === null) continue;
+      steps.push(
+        indexStep(this.#db, 'machine', id, machineWords(machine, await this.#owner(machine.ownerId))),
+      );
+    }
+    for (const { id } of await unknown('visits')) {
+      const row = await this.#db.selectFrom('visits').selectAll().where('id', '=', id).executeTakeFirst();
+      if (row !== undefined) steps.push(...(await this.afterVisit(visitFromRow(row))));
+    }
+    return steps;
+  }
+
   /** In their order. */
   async entriesOf(visitId: string): Promise<Entry[]> {
     const rows = await this.#db

@@ -44,6 +44,7 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
       'visits.updated_at_ms',
       'visits.machine_id',
       'visits.owner_id',
+      'visits.next_due_day',
       'machines.make',
       'machines.model',
       'machines.year',
@@ -75,6 +76,7 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
       ownerId: row.owner_id,
       owner: row.owner_name,
       captures: captures.get(row.id) ?? 0,
+      nextDueDay: row.next_due_day,
       snippet: snippets?.get(row.id) ?? null,
     })),
   };

@@ -23,6 +23,14 @@ function folderForAll(): string {
 }
 
 describe('a disk that takes no more', () => {
+  test('keeps the program from starting with that reason', async () => {
+    const folder = join(folderForAll(), 'data');
+    expect(JSON.parse((await runLimited(0, './open-and-say.ts', folder)).output)).toMatchObject({
+      ok: false,
+      code: 'disk-full',
+    });
+  });
+
   test('fails a capture with that reason, and all that was saved before is there', async () => {
     const folder = join(folderForAll(), 'data');
     const said = JSON.parse((await runLimited(800, './fill-the-disk.ts', folder)).output);

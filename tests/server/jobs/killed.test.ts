@@ -3,7 +3,6 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { backupsIn } from '../../../server/jobs/backup/backup-names.ts';
 import { verifyBackup, verifyData } from '../../../server/jobs/backup/verify-backup.ts';
-import { ALL_MIGRATIONS } from '../../../server/jobs/migrations/all-migrations.ts';
 import { DATABASE_FILE, openStore, type Store } from '../../../server/jobs/open-store.ts';
 import { exportDocument } from '../../../server/jobs/transfer/export-document.ts';
 import { importDocument } from '../../../server/jobs/transfer/import-document.ts';
@@ -12,6 +11,7 @@ import { entries, machineFields, made, ownerFields } from './job-fixture.ts';
 import { killWorker, type Said } from './kill/kill-worker.ts';
 import { lastSlowTable, newerMigrations, slowRows } from './kill/newer-migrations.ts';
 import { cutIntoChunks, manifoldSignal, mulberry } from './manifold-signal.ts';
+import { oldData } from './old-data.ts';
 import { tinyPng } from './photo-fixture.ts';
 import { finishedJob } from './report-fixture.ts';
 import { temporaryFolder } from './temporary-folder.ts';
@@ -153,12 +153,8 @@ describe('killed at a random moment', () => {
     async () => {
       for (const [round, delay] of delays(4).entries()) {
         const folder = temporaryFolder();
-        const old = await openStore(folder, { migrations: ALL_MIGRATIONS.slice(0, 1) });
-        if (!old.ok) throw new Error(old.detail);
         const [chunk] = cutIntoChunks(smallSignal(SEED + round), 250);
-        const id = old.store.captures.begin(header);
-        old.store.captures.append(id, chunk!);
-        old.store.close();
+        const id = oldData(folder, 1, chunk!);
         await killWorker('migrate-worker.ts', [folder], delay);
         const next = await openStore(folder, { migrations: newerMigrations });
         if (!next.ok) throw new Error(next.detail);

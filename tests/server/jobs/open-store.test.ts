@@ -2,12 +2,20 @@ import { spawn } from 'node:child_process';
 import { chmodSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import type { Visit } from '../../../server/contract/jobs.ts';
 import { LOCK_FILE } from '../../../server/jobs/folder-lock.ts';
+import { migrate } from '../../../server/jobs/migrate.ts';
 import { ALL_MIGRATIONS } from '../../../server/jobs/migrations/all-migrations.ts';
 import { DATABASE_FILE, openStore } from '../../../server/jobs/open-store.ts';
+import { recordParts } from '../../../server/jobs/record-parts.ts';
+import { machineToRow, ownerToRow, visitToRow } from '../../../server/jobs/record-rows.ts';
+import { searchRecords } from '../../../server/jobs/search-records.ts';
 import { openSqliteDatabase } from '../../../server/jobs/sqlite-database.ts';
+import { listVisits } from '../../../server/jobs/visit-list.ts';
 import { header, open } from './capture-fixture.ts';
 import { childEnd, nodeArguments, spawnUnprivileged } from './child-process.ts';
+import { machineFields, ownerFields } from './job-fixture.ts';
+import { oldData } from './old-data.ts';
 import { temporaryFolder } from './temporary-folder.ts';
 
 const mode = (path: string) => statSync(path).mode & 0o777;
@@ -103,28 +111,71 @@ describe('the data file', () => {
     expect(readFileSync(path).equals(damaged)).toBe(true);
   });
 
-  for (const [index] of ALL_MIGRATIONS.entries()) {
-    test(`of version ${index} is brought to version ${ALL_MIGRATIONS.length} with its captures`, async () => {
+  test.each(ALL_MIGRATIONS.map(({ version }) => version))(
+    'of version %i is brought to the newest with its captures',
+    async (version) => {
       const folder = temporaryFolder();
-      const older = await openStore(folder, { migrations: ALL_MIGRATIONS.slice(0, index + 1) });
-      if (!older.ok) throw new Error(older.detail);
-      const id = older.store.captures.begin(header);
-      older.store.captures.append(id, {
+      const chunk = {
         timeTicks: [1, 2],
         counts: [
           [3, 4],
           [5, 6],
         ],
-      });
-      older.store.close();
+      };
+      const id = oldData(folder, version, chunk);
       const store = await open(folder);
       expect(store.captures.get(id)).toMatchObject({ state: 'interrupted', samples: 2 });
+      expect([...store.captures.chunks(id)]).toEqual([chunk]);
       expect(store.database.prepare('PRAGMA user_version').get()).toEqual({
         user_version: ALL_MIGRATIONS.length,
       });
       store.close();
-    });
-  }
+    },
+  );
+
+  test('of a version without search is searched like any other afterwards', async () => {
+    const folder = temporaryFolder();
+    const older = openSqliteDatabase(join(folder, DATABASE_FILE));
+    migrate(older, ALL_MIGRATIONS.slice(0, 2));
+    const stamp = { revision: 1, createdAtMs: 1, updatedAtMs: 1 };
+    const { db } = recordParts(
+      older,
+      () => '',
+      () => 0,
+    );
+    const visit: Visit = {
+      id: 'v',
+      ...stamp,
+      machineId: 'm',
+      ownerId: 'o',
+      practice: false,
+      state: 'ready',
+      day: '2024-01-01',
+      complaint: 'stumbles',
+      odometer: null,
+      technician: '',
+      roadTest: '',
+      handOver: '',
+      handedOverOn: null,
+      nextDue: { day: null, odometer: null, what: '' },
+      notes: '',
+      pricing: { currency: 'EUR', taxOn: 'total', pricesIncludeTax: false },
+    };
+    await db
+      .insertInto('owners')
+      .values(ownerToRow({ id: 'o', ...stamp, ...ownerFields }))
+      .execute();
+    await db
+      .insertInto('machines')
+      .values(machineToRow({ id: 'm', ...stamp, ...machineFields, ownerId: 'o' }))
+      .execute();
+    await db.insertInto('visits').values(visitToRow(visit)).execute();
+    older.close();
+    const store = await open(folder);
+    expect((await searchRecords(store.records.parts.db, 'wilma')).length).toBe(3);
+    expect((await listVisits(store.records.parts.db, { q: 'stumbles IW650 wilma' })).total).toBe(1);
+    store.close();
+  });
 
   test('keeps its version when a migration fails half-way', async () => {
     const folder = temporaryFolder();
