@@ -13,6 +13,7 @@ import {
 import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { Photo } from '../contract/jobs.ts';
+import { syncFolder } from './durable-files.ts';
 import { photoType } from './photo-type.ts';
 import type { RecordParts } from './record-parts.ts';
 import { writeTogether } from './write-together.ts';
@@ -92,12 +93,5 @@ function writeWhole(path: string, bytes: Uint8Array): void {
     closeSync(file);
   }
   renameSync(partial, path);
-  const folder = openSync(dirname(path), 'r');
-  try {
-    fsyncSync(folder);
-  } catch {
-    // Windows cannot sync a folder and does not need to.
-  } finally {
-    closeSync(folder);
-  }
+  syncFolder(dirname(path));
 }

@@ -1,6 +1,6 @@
-import { closeSync, fsyncSync, openSync } from 'node:fs';
 import { copyFile, link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
+import { syncFile, syncFolder } from '../durable-files.ts';
 import { LOCK_FILE } from '../folder-lock.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { openSqliteDatabase } from '../sqlite-database.ts';
@@ -128,24 +128,4 @@ export async function filesUnder(folder: string): Promise<string[]> {
     for (const inner of await filesUnder(join(folder, entry.name))) found.push(`${entry.name}/${inner}`);
   }
   return found.sort();
-}
-
-export function syncFile(path: string): void {
-  const file = openSync(path, 'r+');
-  try {
-    fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
-}
-
-/** A rename is on the disk only when its folder is. Windows cannot sync a folder and does not need to. */
-export function syncFolder(path: string): void {
-  if (process.platform === 'win32') return;
-  const folder = openSync(path, 'r');
-  try {
-    fsyncSync(folder);
-  } finally {
-    closeSync(folder);
-  }
 }

@@ -1,11 +1,11 @@
 import { existsSync, mkdirSync } from 'node:fs';
 import { copyFile, link, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
+import { syncFile, syncFolder } from '../durable-files.ts';
 import { LOCK_FILE, lockFolder } from '../folder-lock.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { MANIFEST_FILE, readManifest } from './backup-manifest.ts';
 import { backupName } from './backup-names.ts';
-import { syncFile, syncFolder } from './make-backup.ts';
 import { BACKUP_DATABASE_FILE, verifyBackup } from './verify-backup.ts';
 
 export type Restored =
