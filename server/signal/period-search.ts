@@ -55,6 +55,7 @@ const PROVEN_OVER_S = 0.4;
 const PROVEN_OVER_CYCLES = 6;
 const PROVEN_EXPLAINS = 0.25;
 const FEWEST_ROWS = 12;
+const SPARSE_SAMPLES = 16;
 /** A period cut into as many parts as it has pulses must still explain this part of what it did. */
 const STILL_EXPLAINS = 0.4;
 
@@ -123,10 +124,12 @@ export function periodStillHolds(
   const roughness = (trialS: number): number =>
     pooled(voters.map((c) => -folds.roughness(c, trialS, windowS, COARSE_BINS)));
   const present = { periodS, score: score(periodS) };
+  // With few samples in a cycle, a small error of the period makes much of an alias.
+  const sparse = periodS < SPARSE_SAMPLES * history.usualIntervalS;
   const others = [1 / 3, 1 / 2, 2, 3]
     .map((factor) => factor * periodS)
     .filter((otherS) => otherS >= shortestS)
-    .map((otherS) => ({ periodS: otherS, score: score(otherS) }));
+    .map((otherS) => (sparse ? refine(otherS, score) : { periodS: otherS, score: score(otherS) }));
   // A speed that changes within the window blurs every fold: then nothing can be said.
   if (Math.max(present.score, ...others.map((other) => other.score)) < 2 * LEAST_EXPLAINED) return true;
   return simplest([...others, present], roughness).periodS === periodS;

@@ -2,6 +2,7 @@
 import type { PressureCycle } from './pressure-cycle.ts';
 import { fitPulse, measureDepth, type PulseDepth, type PulseFit } from './pulse-fit.ts';
 import { PulseTemplate } from './pulse-template.ts';
+import { PulseWindow } from './pulse-window.ts';
 import type { SampleHistory } from './sample-history.ts';
 import { sparseMean } from './sparse-mean.ts';
 
@@ -93,15 +94,7 @@ export class PulseFollower {
     const from = expectedS - 0.5 * periodS;
     const holeS = this.#history.longestHoleS(this.cylinder, from, from + periodS);
     if (holeS > LONGEST_HOLE_TO_FIT * periodS) return null;
-    return fitPulse(
-      this.#history,
-      this.cylinder,
-      this.template,
-      expectedS,
-      periodS,
-      this.residualKpa,
-      this.#pulsesPerCycle,
-    );
+    return fitPulse(this.#window(expectedS, periodS), this.residualKpa, this.#pulsesPerCycle);
   }
 
   /** @param errorS by how much the pulse was later than forecast */
@@ -168,11 +161,15 @@ export class PulseFollower {
 
   /** Folds the pulse at `boundaryS` into the usual one and begins the next cycle there. */
   begin(boundaryS: number, measured: boolean, fit: PulseFit | null, periodS: number): void {
-    const depth = measureDepth(this.#history, this.cylinder, this.template, boundaryS, periodS);
+    const depth = measureDepth(this.#window(boundaryS, periodS));
     if (fit !== null) this.#learn(fit, depth, boundaryS, periodS);
     this.#start = { timeS: boundaryS, measured, fit, depth };
     this.next++;
     this.pulses++;
+  }
+
+  #window(fallS: number, periodS: number): PulseWindow {
+    return new PulseWindow(this.#history, this.cylinder, this.template, fallS, periodS);
   }
 
   #mean(startS: number, endS: number): number | null {

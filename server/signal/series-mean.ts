@@ -9,10 +9,8 @@
  * The result is widened for the few degrees of freedom of a short series, so that twice the standard error covers
  * the truth as often as the normal distribution's two standard deviations do (GUM, JCGM 100:2008, G.3).
  */
-import { studentTQuantile } from '../../calibration/student-t.ts';
+import { coverageWidening } from '../../calibration/coverage-widening.ts';
 
-/** Two-sided coverage of two standard deviations of the normal distribution. */
-const COVERAGE_OF_TWO = 0.9545;
 /** Window of the autocorrelation sum, in units of the time it finds (Wolff's S). */
 const WINDOW = 2.5;
 /** From so many values on the series speaks for itself alone. */
@@ -59,8 +57,7 @@ export function seriesMean(values: readonly number[], prior: Scatter | null = nu
   const tau = (1 - trust) * ownTau + trust * (prior?.tau ?? 1);
   const pooled = Math.sqrt((1 - trust) * variance * bias(tau, n) + trust * (prior?.sd ?? 0) ** 2);
   const freedom = Math.max(1.5, (n - 1) / Math.max(1, tau) + trust * ALONE_FROM);
-  const widen = studentTQuantile(0.5 + COVERAGE_OF_TWO / 2, freedom) / 2;
-  const standardError = n < 3 && trust < 0.5 ? null : widen * pooled * Math.sqrt(tau / n);
+  const standardError = n < 3 && trust < 0.5 ? null : coverageWidening(freedom) * pooled * Math.sqrt(tau / n);
   return { count: n, mean, sd, standardError, tau };
 }
 

@@ -33,16 +33,18 @@ export interface BalanceTask {
 }
 
 /** Cylinders are aimed to stand this far inside [part of the tolerance]. */
-export const AIM = 0.5;
+const AIM = 0.5;
 /** The advised fraction stays below this: from a small move nobody should take a leap. */
 const MOST_FRACTION = 8;
 /** Moves that a screw costs: one to find out what it does, one to set it, more where there is far to go. */
 const FINDING_COST = 1;
 const SETTING_COST = 1;
 const COST_PER_DOUBLING = 0.3;
-/** A set that leaves cylinders outside the aim is taken only where no set does better. */
-const OUTSIDE_COST = 4;
-const COST_PER_TOLERANCE = 6;
+/** Cylinders left outside the aim [each time, and per tolerance], and much more for those outside the tolerance. */
+const BESIDE_AIM_COST = 3;
+const BESIDE_AIM_COST_PER_TOLERANCE = 6;
+const OUTSIDE_COST = 50;
+const OUTSIDE_COST_PER_TOLERANCE = 50;
 /** Another set or screw must be better by so much. */
 const KEEPING_DISCOUNT = 0.4;
 const KEEPING_SHARE = 0.6;
@@ -58,10 +60,10 @@ interface ScrewSet {
   readonly cost: number;
 }
 
-/** The next move, or null when nothing needs to be turned. */
+/** The next move, or null when there is nothing to turn that does any good. */
 export function planNextMove(task: BalanceTask): NextMove | null {
   const best = bestSet(task);
-  if (best === null || best.screws.length === 0) return null;
+  if (best === null) return null;
   const sizes = best.shiftsKpa.map(Math.abs);
   let at = sizes.indexOf(Math.max(...sizes));
   const keptAt = task.kept === null ? -1 : best.screws.indexOf(task.kept);
@@ -95,7 +97,7 @@ export function planNextMove(task: BalanceTask): NextMove | null {
 function bestSet(task: BalanceTask): ScrewSet | null {
   const { effects, z } = task;
   let best: ScrewSet | null = null;
-  for (let members = 0; members < 1 << effects.length; members++) {
+  for (let members = 1; members < 1 << effects.length; members++) {
     const screws = effects.map((_, screw) => screw).filter((screw) => members & (1 << screw));
     if (screws.length > z.length) continue;
     const set = solvedSet(task, screws);
@@ -108,7 +110,7 @@ function solvedSet(task: BalanceTask, screws: readonly number[]): ScrewSet | nul
   const { axes, z, reference, toleranceKpa, effects } = task;
   const directions = screws.map((screw) => effects[screw]!.direction);
   const normal = directions.map((a, i) => directions.map((b, j) => dot(a, b) + (i === j ? RIDGE : 0)));
-  const inverted = screws.length === 0 ? [] : inverse(normal);
+  const inverted = inverse(normal);
   if (inverted === null) return null;
   const gain = inverted.map((row) =>
     z.map((_, at) => row.reduce((sum, w, j) => sum + w * directions[j]![at]!, 0)),
@@ -117,14 +119,19 @@ function solvedSet(task: BalanceTask, screws: readonly number[]): ScrewSet | nul
   const left = z.map((value, at) =>
     directions.reduce((sum, direction, j) => sum + direction[at]! * shiftsKpa[j]!, value),
   );
-  const outside = worstGapKpa(axes, left, reference) / toleranceKpa - AIM;
-  let cost = outside > 0 ? OUTSIDE_COST + COST_PER_TOLERANCE * outside : 0;
+  let cost = costOfWhatIsLeft(worstGapKpa(axes, left, reference) / toleranceKpa);
   screws.forEach((screw, at) => {
     cost += SETTING_COST + (effects[screw]!.unit === null ? FINDING_COST : 0);
     cost += COST_PER_DOUBLING * Math.log2(1 + Math.abs(shiftsKpa[at]!) / toleranceKpa);
     if (screw === task.kept) cost -= KEEPING_DISCOUNT;
   });
   return { screws, shiftsKpa, gain, cost };
+}
+
+/** @param worst gap that is left, in tolerances */
+function costOfWhatIsLeft(worst: number): number {
+  const besideAim = worst > AIM ? BESIDE_AIM_COST + BESIDE_AIM_COST_PER_TOLERANCE * (worst - AIM) : 0;
+  return worst > 1 ? besideAim + OUTSIDE_COST + OUTSIDE_COST_PER_TOLERANCE * (worst - 1) : besideAim;
 }
 
 /** Standard normal probability up to z >= 0; Abramowitz and Stegun 26.2.17, error below 8e-8. */

@@ -12,7 +12,7 @@ import type { LinkageScrew } from './linkage.ts';
 import { type Asked, type Attribution, attributeMove } from './move-attribution.ts';
 import { type Move, MoveDetector } from './move-detector.ts';
 import { spokenFraction, type TurnOutcome } from './move-words.ts';
-import { AIM, type NextMove, planNextMove } from './next-move.ts';
+import { type NextMove, planNextMove } from './next-move.ts';
 import {
   type ExpectedTurn,
   handTurns,
@@ -46,6 +46,8 @@ export type GuideState =
 
 /** A gap that may lie on either side of the edge is waited for through so many cycles. */
 const WAIT_CYCLES = 60;
+/** And longer when so many more would bring it inside. */
+const WAIT_AHEAD_CYCLES = 120;
 /** 'Equal' is said when so many expanded uncertainties fit inside, or after so many cycles. */
 const EQUAL_MARGIN = 1.5;
 const EQUAL_CYCLES = 40;
@@ -222,9 +224,7 @@ export class PointGuide {
   #nextState(timeS: number, settled: Balance, verdict: Verdict, terms: GuideTerms): GuideState {
     if (this.#isEqual(timeS, settled, verdict, terms)) return { kind: 'equal' };
     if (verdict === 'inside') return { kind: 'waiting' };
-    const worst = worstGapKpa(this.#axes, settled.z, terms.reference);
-    if (verdict === 'not-sure' && (settled.cycles < WAIT_CYCLES || worst < AIM * terms.toleranceKpa))
-      return { kind: 'waiting' };
+    if (verdict === 'not-sure' && this.#maySettleItself(settled, terms)) return { kind: 'waiting' };
     const planned = planNextMove({
       axes: this.#axes,
       z: settled.z,
@@ -234,6 +234,15 @@ export class PointGuide {
       kept: this.#advised?.screw ?? null,
     });
     return planned === null ? { kind: 'waiting' } : { kind: 'move', move: this.#spoken(planned) };
+  }
+
+  /** Whether waiting for some more cycles is likely to bring all inside without a turn. */
+  #maySettleItself(settled: Balance, { reference, toleranceKpa, calibrationKpa }: GuideTerms): boolean {
+    if (settled.cycles < WAIT_CYCLES) return true;
+    const shrunk = Math.sqrt(settled.cycles / (settled.cycles + WAIT_AHEAD_CYCLES));
+    return gapsOf(this.#axes, settled, reference, calibrationKpa).every(
+      ({ gapKpa, expandedKpa }) => Math.abs(gapKpa) + shrunk * expandedKpa <= toleranceKpa,
+    );
   }
 
   /** The first look at which all are inside may be a lucky one: it takes a margin, or some more cycles. */

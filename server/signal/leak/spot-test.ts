@@ -41,6 +41,11 @@ export interface SpotResult {
   readonly vacuumKpa: readonly (Figure | null)[];
 }
 
+export interface SpotTestOptions {
+  /** Every cylinder of the engine has a hose, so no air gets in unseen. Default false. */
+  readonly everyCylinderSensed?: boolean;
+}
+
 /** A spot keeps its chance of a false alarm under this ... */
 const ALARM_PER_SPOT = 0.008;
 /** ... and all spots together under this. */
@@ -63,8 +68,13 @@ const ONE_PRESS_SHARE = 0.75;
 /**
  * @param presses when each spot was pressed, dummies with a null spot; in any order
  * @param series engine cycles of the whole test, rests included
+ * @returns one result per spot, in the order of their first press
  */
-export function spotTest(presses: readonly Press[], series: SpotSeries): SpotResult[] {
+export function spotTest(
+  presses: readonly Press[],
+  series: SpotSeries,
+  options: SpotTestOptions = {},
+): SpotResult[] {
   const spots = [...new Set(presses.map((press) => press.spot))].filter((spot) => spot !== null);
   const groups = groupsOf(presses, spots);
   const signals = spotSignals(series);
@@ -89,7 +99,8 @@ export function spotTest(presses: readonly Press[], series: SpotSeries): SpotRes
     ),
   );
   const dummyAnswered = groups.length > spots.length && Math.min(...chances.at(-1)!) < alarm;
-  const context = { series, tested, groups, alarm };
+  const { everyCylinderSensed = false } = options;
+  const context = { series, tested, groups, alarm, everyCylinderSensed };
   return spots.map((spot, group) => judge(spot, group, chances[group]!, dummyAnswered, context));
 }
 
@@ -103,6 +114,7 @@ interface Context {
   readonly tested: readonly Tested[];
   readonly groups: readonly (readonly Press[])[];
   readonly alarm: number;
+  readonly everyCylinderSensed: boolean;
 }
 
 /** The presses of each spot and, last, those of the dummy if there are any. */
@@ -119,7 +131,7 @@ function judge(
   dummyAnswered: boolean,
   context: Context,
 ): SpotResult {
-  const { tested, groups, series, alarm } = context;
+  const { tested, groups, series, alarm, everyCylinderSensed } = context;
   const presses = groups[group]!;
   const strongest = strongestOf(tested, chances, group);
   const chance = Math.min(...chances);
@@ -133,12 +145,15 @@ function judge(
     const own = tested.find(({ signal }) => signal.cylinder === cylinder);
     return own === undefined ? null : figure(own);
   });
-  const excluded =
-    excludes(speed.response, group, WORTH_IDLE_PERCENT) &&
+  const vacuumStill = (kind: SpotSignalKind): boolean =>
     tested.every(
-      ({ signal, response }) =>
-        signal.kind !== 'cylinder-vacuum' || excludes(response, group, WORTH_VACUUM_KPA),
+      ({ signal, response }) => signal.kind !== kind || excludes(response, group, WORTH_VACUUM_KPA),
     );
+  // All the air goes through the ports: with a hose on each, steady vacuums leave no way in that the idle could show.
+  const idleStill =
+    excludes(speed.response, group, WORTH_IDLE_PERCENT) ||
+    (everyCylinderSensed && tested.length > 2 && vacuumStill('common-vacuum'));
+  const excluded = idleStill && vacuumStill('cylinder-vacuum');
   const reason: SpotReason | null = presses.every(({ startS, endS }) => endS - startS < SHORTEST_PRESS_S)
     ? 'press-too-short'
     : found
