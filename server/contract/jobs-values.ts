@@ -50,6 +50,7 @@ export const PressureFigure = Type.Object(
   { value: Decimal, unit: PressureUnit, ...source },
   { additionalProperties: false },
 );
+export type PressureFigure = Static<typeof PressureFigure>;
 /** From `low` to `high`, both allowed. */
 export const ClearanceFigure = Type.Object(
   { low: Decimal, high: Decimal, unit: ClearanceUnit, ...source },

@@ -1,3 +1,5 @@
+import { toKpa } from '../../../calibration/pressure-units.ts';
+import type { PressureFigure } from '../../contract/jobs-values.ts';
 import type { FigureComparison, Job } from '../../contract/jobs-views.ts';
 import type { VisitComparison } from '../visit-comparison.ts';
 import { type Html, html } from './html.ts';
@@ -22,7 +24,7 @@ export function balanceSection(
   const limit =
     permitted === null
       ? null
-      : html`<p>Permitted difference: ${permitted.value} ${permitted.unit}${permitted.source === '' ? '' : ` (${permitted.source})`}.</p>`;
+      : html`<p>Permitted difference: ${permitted.value} ${permitted.unit}${permitted.source === '' ? '' : ` (${permitted.source})`}${comparison === null ? '' : `: ${limitWords(permitted, comparison)}`}.</p>`;
   if (comparison === null) {
     return job.captures.length === 0 && limit === null
       ? null
@@ -52,9 +54,24 @@ ${limit}
 <p class="label">Captures ${numbers.moment(before.startedAtMs)} (${duration(before.durationS)}) and ${numbers.moment(after.startedAtMs)} (${duration(after.durationS)}).</p>`;
 }
 
+/** Inside or outside only where the whole interval is. */
+function limitWords({ value, unit }: PressureFigure, { afterFigures }: VisitComparison): string {
+  const { spreadKpa, spreadExpandedKpa } = afterFigures;
+  if (spreadKpa === null || spreadExpandedKpa === null) return 'not measured after the work';
+  const limitKpa = toKpa(Number(value.replace(',', '.')), unit);
+  if (spreadKpa + spreadExpandedKpa <= limitKpa) return 'inside it after the work';
+  if (spreadKpa - spreadExpandedKpa > limitKpa) return 'outside it after the work';
+  return 'too close to it after the work to be told apart';
+}
+
 /** The verdict on the spread in one line for the owner. */
-function resultSentence({ spread }: VisitComparison, numbers: ReportNumbers): string {
-  const change = `from ${numbers.pressure(spread.before)} to ${numbers.pressure(spread.after)} ${numbers.unit}`;
+function resultSentence(
+  { spread, beforeFigures, afterFigures }: VisitComparison,
+  numbers: ReportNumbers,
+): string {
+  const from = numbers.pressure(spread.before, beforeFigures.spreadExpandedKpa);
+  const to = numbers.pressure(spread.after, afterFigures.spreadExpandedKpa);
+  const change = `from ${from} to ${to} ${numbers.unit}`;
   switch (spread.verdict) {
     case 'smaller':
       return `The difference between the cylinders went down ${change}.`;

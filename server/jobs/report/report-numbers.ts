@@ -1,15 +1,7 @@
+import { decimalsFor, fromKpa } from '../../../calibration/pressure-units.ts';
 import type { PressureUnit } from '../../contract/jobs-values.ts';
 
-// NIST SP 811 (2008), appendix B.8: conventional columns of mercury; psi from the pound and the inch.
-const KPA_PER_UNIT: Readonly<Record<PressureUnit, number>> = {
-  kPa: 1,
-  mbar: 0.1,
-  mmHg: 0.1333224,
-  cmHg: 1.333224,
-  inHg: 3.386389,
-  psi: 6.894757,
-};
-
+/** Decimals of a pressure whose uncertainty is not known. */
 const DIGITS: Readonly<Record<PressureUnit, number>> = {
   kPa: 2,
   mbar: 1,
@@ -25,14 +17,11 @@ export const NOT_MEASURED = '–';
 export class ReportNumbers {
   readonly unit: PressureUnit;
   readonly #locale: string;
-  readonly #pressure: Intl.NumberFormat;
   readonly #whole: Intl.NumberFormat;
 
   constructor(locale: string, unit: PressureUnit) {
     this.unit = unit;
     this.#locale = Intl.NumberFormat.supportedLocalesOf(locale)[0] ?? 'en';
-    const digits = { minimumFractionDigits: DIGITS[unit], maximumFractionDigits: DIGITS[unit] };
-    this.#pressure = new Intl.NumberFormat(this.#locale, digits);
     this.#whole = new Intl.NumberFormat(this.#locale, { maximumFractionDigits: 0 });
   }
 
@@ -42,18 +31,29 @@ export class ReportNumbers {
 
   /** From kPa to the unit shown. */
   shown(kpa: number): number {
-    return kpa / KPA_PER_UNIT[this.unit];
+    return fromKpa(kpa, this.unit);
   }
 
-  pressure(kpa: number | null): string {
-    return kpa === null ? NOT_MEASURED : this.#pressure.format(this.shown(kpa));
+  /** With the decimals that the uncertainty is worth. */
+  pressure(kpa: number | null, expandedKpa: number | null = null): string {
+    if (kpa === null) return NOT_MEASURED;
+    return this.#rounded(kpa, this.#digits(expandedKpa));
   }
 
   /** With its expanded uncertainty; without one it says so by standing alone. */
   uncertain(kpa: number | null, expandedKpa: number | null): string {
-    if (kpa === null) return NOT_MEASURED;
-    const value = this.pressure(kpa);
-    return expandedKpa === null ? value : `${value} ± ${this.pressure(expandedKpa)}`;
+    const value = this.pressure(kpa, expandedKpa);
+    if (kpa === null || expandedKpa === null) return value;
+    return `${value} ± ${this.#rounded(expandedKpa, this.#digits(expandedKpa))}`;
+  }
+
+  #digits(expandedKpa: number | null): number {
+    return expandedKpa !== null && expandedKpa > 0 ? decimalsFor(expandedKpa, this.unit) : DIGITS[this.unit];
+  }
+
+  #rounded(kpa: number, digits: number): string {
+    const format = { minimumFractionDigits: digits, maximumFractionDigits: digits };
+    return new Intl.NumberFormat(this.#locale, format).format(this.shown(kpa));
   }
 
   whole(value: number | null): string {

@@ -10,7 +10,7 @@ export interface ReportFixture {
   readonly visitId: string;
 }
 
-/** A finished job on an invented four: boots renewed, valves set, balanced from 6.20 to 0.60 kPa. */
+/** A finished job on an invented four: boots renewed, valves set, balanced from 6.2 to 0.6 kPa. */
 export async function finishedJob(store: Store): Promise<ReportFixture> {
   const { records, captures } = store;
   const { revision, ...shop } = await records.shop.get();
