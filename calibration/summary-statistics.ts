@@ -26,12 +26,11 @@ export function summarise(values: ArrayLike<number>): SummaryStatistics {
   };
 }
 
-/** Mean by a first sum and a second one of what is left of it. */
+/** Mean by a compensated sum, exact to its last digit. */
 export function meanOf(values: ArrayLike<number>): number {
   const count = values.length;
   if (count === 0) throw new RangeError('A mean needs at least one value');
-  const rough = compensatedSum(values, 0) / count;
-  return rough + compensatedSum(values, rough) / count;
+  return compensatedSum(values) / count;
 }
 
 /** Sample standard deviation about the mean, denominator n - 1. */
@@ -40,12 +39,12 @@ export function sdOf(values: ArrayLike<number>): number {
   return Math.sqrt(sumsAbout(values, meanOf(values)).squares / (values.length - 1));
 }
 
-/** Neumaier's variant of Kahan's summation, of the values less a constant. */
-export function compensatedSum(values: ArrayLike<number>, less = 0): number {
+/** Neumaier's variant of Kahan's summation: what each addition loses is kept and added in the end. */
+export function compensatedSum(values: ArrayLike<number>): number {
   let sum = 0;
   let lost = 0;
   for (let index = 0; index < values.length; index++) {
-    const value = values[index]! - less;
+    const value = values[index]!;
     const next = sum + value;
     lost += Math.abs(sum) >= Math.abs(value) ? sum - next + value : value - next + sum;
     sum = next;
@@ -53,19 +52,16 @@ export function compensatedSum(values: ArrayLike<number>, less = 0): number {
   return sum + lost;
 }
 
-/** Chan, Golub and LeVeque's corrected two-pass sum: the deviations' own sum takes out what rounding left in the mean. */
+/** Second pass, about the mean: nothing large is subtracted from anything large. */
 function sumsAbout(values: ArrayLike<number>, mean: number): { squares: number; products: number } {
-  const count = values.length;
   let squares = 0;
   let products = 0;
-  let deviations = 0;
   let before = 0;
-  for (let index = 0; index < count; index++) {
+  for (let index = 0; index < values.length; index++) {
     const deviation = values[index]! - mean;
     squares += deviation * deviation;
     if (index > 0) products += before * deviation;
-    deviations += deviation;
     before = deviation;
   }
-  return { squares: squares - (deviations * deviations) / count, products };
+  return { squares, products };
 }

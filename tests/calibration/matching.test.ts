@@ -3,6 +3,7 @@ import { blockMeans, noiseOfSeries } from '../../calibration/block-means.ts';
 import { matchChannels } from '../../calibration/matching.ts';
 import { findPlateaus } from '../../calibration/plateaus.ts';
 import { MPX4115A, MPX4250A } from '../../calibration/sensor-types.ts';
+import { SETTLING_S, stepMeans } from '../../calibration/step-means.ts';
 import { seededRandom } from '../engines/seeded-random.ts';
 import {
   type FaultySensor,
@@ -72,6 +73,38 @@ describe('steady steps in a record', () => {
     const torn = timeS.map((t) => (Math.floor(t) % 2 === 0 ? t : t + 100));
     expect(findPlateaus(blockMeans(torn, [timeS.map(() => 40)]))).toEqual([]);
     expect(noiseOfSeries([1, 2])).toBe(0);
+  });
+});
+
+describe('the uncertainty of a step', () => {
+  /** Stated uncertainty of each channel, mean over the steps. */
+  function statedOf(sensors: readonly FaultySensor[], run: PumpRun, fullScaleCounts: number) {
+    const record = pumpRecord(sensors, run, seededRandom(1, 36), fullScaleCounts);
+    const means = stepMeans(record, findPlateaus(blockMeans(record.timeS, record.absoluteKpa)));
+    const rows = (run.holdS - SETTLING_S) * run.sampleRateHz;
+    return {
+      rows,
+      kpa: means.uncertaintyKpa.map((row) => row.reduce((sum, u) => sum + u, 0) / row.length),
+    };
+  }
+
+  it('is that of the channel’s own noise, and the hand that trembles for all alike has no part in it', () => {
+    const noises = [0.05, 0.1, 0.2, 0.4];
+    const sensors = sensorsOf(8).map((sensor, channel) => ({ ...sensor, noiseKpa: noises[channel]! }));
+    const trembling = { ...USUAL_RUN, holdS: 6, wobbleKpa: 0.15 };
+    const { kpa, rows } = statedOf(sensors, trembling, 65_535);
+    noises.forEach((noise, channel) => {
+      const ratio = kpa[channel]! / (noise / Math.sqrt(rows));
+      expect(ratio, `channel ${channel}`).toBeGreaterThan(0.85);
+      expect(ratio, `channel ${channel}`).toBeLessThan(1.3);
+    });
+  });
+
+  it('of a quiet sensor is what a coarse converter leaves of it', () => {
+    const quiet = { ...USUAL_RUN, leakKpaS: 0, wobbleKpa: 0 };
+    const { kpa } = statedOf(sensorsOf(9, 4, 0), quiet, 255);
+    // One count is 1/255/0.009 = 0.436 kPa.
+    for (const u of kpa) expect(u).toBeCloseTo(0.436 / Math.sqrt(12), 2);
   });
 });
 

@@ -70,5 +70,8 @@ describe('mean, standard deviation and lag-1 autocorrelation', () => {
 
   it('sum a large value that comes and goes without losing the small ones', () => {
     expect(compensatedSum([1, 1e17, 1, -1e17])).toBe(2);
+    // A plain sum of a million tenths is off by 1e-6.
+    const tenths = new Float64Array(1_000_000).fill(0.1);
+    expect(meanOf(tenths)).toBe(0.1);
   });
 });

@@ -99,6 +99,10 @@ describe('zeroing against the barometric pressure', () => {
     );
     const capped = record(sensorsOf(1), (channel) => (channel === 2 ? 60 : AIR.kpa));
     expect(refusal(capped, AIR, TYPES)).toMatchObject({ channel: 2, code: 'zero-implausible' });
+    // 5.5 kPa are too much for a sensor of ±1.5 kPa, unless the air pressure itself was guessed to 2 kPa.
+    const weather = record(sensorsOf(1), () => AIR.kpa + 5.5);
+    expect(refusal(weather, AIR, TYPES).code).toBe('zero-implausible');
+    expect(zeroChannels(weather, { ...AIR, standardUncertaintyKpa: 2 }, TYPES).ok).toBe(true);
   });
 
   it('refuses a dead and a missing channel', () => {
