@@ -93,6 +93,8 @@ export class PracticeBoard {
 
   #sample(frame: PracticeFrame): void {
     const boardS = frame.timeS - this.#bootS + this.#lostS;
+    // Begun before the board was switched on, while its channels were still being converted.
+    if (boardS < 0) return;
     if (boardS >= this.#nextAmbientS) {
       this.#nextAmbientS = Math.floor(boardS / AMBIENT_EVERY_S + 1) * AMBIENT_EVERY_S;
       const pressurePa = this.#bench.ambientKpa * 1000;

@@ -33,6 +33,21 @@ function runFor(board: PracticeBoard, fromMs: number, toMs: number): BoardLine[]
 }
 
 describe('the practice board', () => {
+  it('leaves out a sample whose conversions began before it was switched on', () => {
+    const bench = new PracticeBench({
+      layout: 'four-inline',
+      warmUpS: 1,
+      conversionS: 0.000_104,
+      historyS: 2,
+    });
+    // A sample is taken every 2 ms; the last of its four channels 0.312 ms later.
+    bench.advance(0.200_25);
+    const board = new PracticeBoard(bench, 5_000);
+    const samples = samplesOf(runFor(board, 5_000, 5_100));
+    expect(samples.length).toBeGreaterThan(40);
+    expect(samples[0]).toMatchObject({ sequence: 0, timeTicks: 1_750 });
+  });
+
   it('first sends an empty line and its identity, then samples unasked', () => {
     const { board } = newBoard('triple-120');
     const text = board.run(5_100);
