@@ -12,6 +12,10 @@ import { settlingWords } from './verdict-words.ts';
 export function CylinderTable() {
   const count = setup.value?.cylinders ?? figures.value?.cylinders.length ?? 0;
   const unit = chosenUnit.value;
+  const readings = figures.value?.cylinders ?? [];
+  // One length for a whole column: what the least sure of them bears.
+  const vacuumDecimals = useDecimals(largest(readings.map(({ vacuumExpandedKpa }) => vacuumExpandedKpa)));
+  const gapDecimals = useDecimals(largest(readings.map(({ gapExpandedKpa }) => gapExpandedKpa)));
   const swapped = figures.value?.swappedHoses ?? null;
   return (
     <section class="panel cylinders" aria-labelledby="cylinders-name">
@@ -25,13 +29,20 @@ export function CylinderTable() {
               <span class="unseen">Cylinder</span>
             </th>
             <th scope="col">Vacuum, {unit.id}</th>
-            <th scope="col">Against reference</th>
+            {count > 1 && <th scope="col">Against reference</th>}
             <th scope="col">Pulse depth varies</th>
           </tr>
         </thead>
         <tbody>
           {Array.from({ length: count }, (_, cyl) => (
-            <CylinderRow key={cyl} cyl={cyl} reading={figures.value?.cylinders[cyl] ?? null} />
+            <CylinderRow
+              key={cyl}
+              cyl={cyl}
+              alone={count === 1}
+              reading={readings[cyl] ?? null}
+              vacuumDecimals={vacuumDecimals}
+              gapDecimals={gapDecimals}
+            />
           ))}
         </tbody>
       </table>
@@ -45,10 +56,16 @@ export function CylinderTable() {
   );
 }
 
-function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading | null }) {
+interface CylinderRowProps {
+  readonly cyl: number;
+  readonly alone: boolean;
+  readonly reading: CylinderReading | null;
+  readonly vacuumDecimals: number;
+  readonly gapDecimals: number;
+}
+
+function CylinderRow({ cyl, alone, reading, vacuumDecimals, gapDecimals }: CylinderRowProps) {
   const unit = chosenUnit.value;
-  const vacuumDecimals = useDecimals(reading?.vacuumExpandedKpa ?? null);
-  const gapDecimals = useDecimals(reading?.gapExpandedKpa ?? null);
   const isReference = setup.value?.reference === cyl + 1;
   const sentence = reading === null ? '' : sensorSentence(reading.sensor);
   const depth = figures.value?.roughness.depthCovPercent[cyl] ?? null;
@@ -65,21 +82,23 @@ function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading |
             {pressureText(reading?.vacuumKpa ?? null, vacuumDecimals, unit)}
           </span>
         </td>
-        <td>
-          <span class="cell-figure cell-gap" data-testid={`cyl-${cyl + 1}-gap`} data-kpa={gapKpa ?? ''}>
-            {signedPressureText(gapKpa, gapDecimals, unit)}
-          </span>
-          <span class="cell-more">
-            {isReference
-              ? 'reference'
-              : gapKpa !== null && expandedKpa !== null
-                ? `±\u2009${pressureText(expandedKpa, gapDecimals, unit)}`
+        {!alone && (
+          <td>
+            <span class="cell-figure cell-gap" data-testid={`cyl-${cyl + 1}-gap`} data-kpa={gapKpa ?? ''}>
+              {signedPressureText(gapKpa, gapDecimals, unit)}
+            </span>
+            <span class="cell-more">
+              {isReference
+                ? 'reference'
+                : gapKpa !== null && expandedKpa !== null
+                  ? `±\u2009${pressureText(expandedKpa, gapDecimals, unit)}`
+                  : ''}
+              {reading !== null && gapKpa !== null && reading.settling !== 'steady' && !isReference
+                ? `, ${settlingWords(reading.settling)}`
                 : ''}
-            {reading !== null && gapKpa !== null && reading.settling !== 'steady' && !isReference
-              ? `, ${settlingWords(reading.settling)}`
-              : ''}
-          </span>
-        </td>
+            </span>
+          </td>
+        )}
         <td>
           <span class="cell-figure cell-small">
             {depth === null ? figureText(null, 0) : `${figureText(depth, 1)} %`}
@@ -94,9 +113,16 @@ function CylinderRow({ cyl, reading }: { cyl: number; reading: CylinderReading |
       {sentence !== '' && (
         <tr class="sentence-row">
           <td />
-          <td colSpan={3}>{sentence}</td>
+          <td colSpan={alone ? 2 : 3}>{sentence}</td>
         </tr>
       )}
     </>
+  );
+}
+
+function largest(values: readonly (number | null)[]): number | null {
+  return values.reduce<number | null>(
+    (most, value) => (value === null ? most : Math.max(most ?? 0, value)),
+    null,
   );
 }

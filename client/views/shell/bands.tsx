@@ -74,8 +74,10 @@ function TroubleBand() {
     return () => clearTimeout(timer);
   }, [code]);
   if (trouble === null || settled === null) return null;
+  // Measuring goes on, if only the practice engine: said, but not shouted.
+  const quiet = connection.value === 'open' && source.value?.link === 'live' && !stale.value;
   return (
-    <p class="band trouble-band" data-testid="trouble" data-code={trouble.code}>
+    <p class={quiet ? 'band quiet-band' : 'band trouble-band'} data-testid="trouble" data-code={trouble.code}>
       <span>{trouble.sentence}</span>
     </p>
   );

@@ -33,7 +33,12 @@ export function Toolbar() {
           ))}
         </select>
       </label>
-      <button type="button" class="wide-only" aria-pressed={fullScreen.value} onClick={toggleFullScreen}>
+      <button
+        type="button"
+        class="wide-only widest-only"
+        aria-pressed={fullScreen.value}
+        onClick={toggleFullScreen}
+      >
         Full screen
       </button>
       <button
@@ -46,7 +51,7 @@ export function Toolbar() {
       </button>
       <button
         type="button"
-        class="wide-only near-only"
+        class="wide-only widest-only near-only"
         data-testid="keys"
         aria-label="Keys"
         onClick={() => showSheet('keys')}

@@ -70,6 +70,13 @@ describe.each(SIZES)('on a %s screen', (screen) => {
   });
 });
 
+test.each(SIZES)('on a %s screen the cautions are one tap away', async (screen) => {
+  const page = await openPage(browser, server, { screen });
+  await page.getByRole('button', { name: 'Cautions' }).click();
+  await page.getByRole('dialog', { name: 'Before the engine runs' }).waitFor();
+  await page.context().close();
+});
+
 test.each(['cautions', 'keys', 'more'])(
   'the sheet of %s is free of accessibility faults in both themes',
   async (sheet) => {
