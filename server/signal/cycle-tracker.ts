@@ -16,16 +16,14 @@ import { type PeriodFound, periodStillHolds, searchPeriod } from './period-searc
 import type { PressureCycle } from './pressure-cycle.ts';
 import { pressureSwingKpa } from './pressure-swing.ts';
 import type { PulseFit } from './pulse-fit.ts';
-import { PulseFollower } from './pulse-follower.ts';
+import { KNOWN_AHEAD, PulseFollower } from './pulse-follower.ts';
 import type { PulseTemplate } from './pulse-template.ts';
 import { SampleHistory } from './sample-history.ts';
 
 export const SLOWEST_RPM = 250;
 export const FASTEST_RPM = 9000;
 
-/** A pulse is measured when this part of a cycle behind its expected fall is known. */
-const LOOK_AHEAD = 0.3;
-/** At the end of a recording this much must do. */
+/** At the end of a recording this part of a cycle behind the expected fall must do. */
 const LOOK_AHEAD_AT_END = 0.2;
 /** Between two searches for a period [s], and after so many in vain. */
 const SEARCH_EVERY_S = 0.2;
@@ -86,7 +84,7 @@ export class CycleTracker {
   #lock: Lock | null = null;
   /** Nothing needs doing before this sample time. */
   #dueS = Number.NEGATIVE_INFINITY;
-  #lookAhead = LOOK_AHEAD;
+  #lookAhead = KNOWN_AHEAD;
   #searches = 0;
   /** Cycles already handed out begin before this: a new lock does not go behind it. */
   #doneUntilS = Number.NEGATIVE_INFINITY;
@@ -151,7 +149,7 @@ export class CycleTracker {
     if (this.#lock === null) this.#search(endS);
     this.#lookAhead = LOOK_AHEAD_AT_END;
     if (this.#lock !== null) this.#follow(this.#lock, endS);
-    this.#lookAhead = LOOK_AHEAD;
+    this.#lookAhead = KNOWN_AHEAD;
   }
 
   /** Time starts anew, or jumped by an unknown length: forget the crank and the samples. */

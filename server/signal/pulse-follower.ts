@@ -6,6 +6,8 @@ import { PulseWindow } from './pulse-window.ts';
 import type { SampleHistory } from './sample-history.ts';
 import { sparseMean } from './sparse-mean.ts';
 
+/** A pulse is measured when this part of a cycle behind its expected fall is known; no more of it can be folded. */
+export const KNOWN_AHEAD = 0.3;
 /** A cylinder steers the clock from this explained part on, and no longer below that one. */
 export const STEER_ABOVE = 0.4;
 export const STEER_BELOW = 0.2;
@@ -187,8 +189,9 @@ export class PulseFollower {
     if (shallow && this.#shallow < ACCEPT_AFTER) return;
     const history = this.#history;
     const { cylinder } = this;
-    const from = Math.max(history.firstRow, history.rowAtOrBefore(cylinder, boundaryS - 0.5 * periodS) + 1);
-    const to = Math.min(history.finalRows - 1, history.rowAtOrBefore(cylinder, boundaryS + 0.5 * periodS));
+    const endS = boundaryS + KNOWN_AHEAD * periodS;
+    const from = Math.max(history.firstRow, history.rowAtOrBefore(cylinder, endS - periodS) + 1);
+    const to = Math.min(history.finalRows - 1, history.rowAtOrBefore(cylinder, endS));
     fold(this.template, history, cylinder, from, to, boundaryS, periodS);
     this.template.endCycle(to - from + 1);
     this.residualKpa += (this.pulses === 0 ? 1 : RESIDUAL_MEMORY) * (fit.residualKpa - this.residualKpa);

@@ -24,7 +24,6 @@ const AMOUNTS: readonly Amount[] = [
   ...times(3, 'three times'),
   ...times(4, 'four times'),
   ...times(6, 'six times'),
-  ...times(8, 'eight times'),
 ];
 
 /** An amount that was said before stays as long as it is within this factor of what is wanted. */

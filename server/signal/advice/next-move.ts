@@ -35,7 +35,7 @@ export interface BalanceTask {
 /** Cylinders are aimed to stand this far inside [part of the tolerance]. */
 const AIM = 0.5;
 /** The advised fraction stays below this: from a small move nobody should take a leap. */
-const MOST_FRACTION = 8;
+const MOST_FRACTION = 6;
 /** Moves that a screw costs: one to find out what it does, one to set it, more where there is far to go. */
 const FINDING_COST = 1;
 const SETTING_COST = 1;

@@ -53,6 +53,8 @@ const EQUAL_MARGIN = 1.5;
 const EQUAL_CYCLES = 40;
 /** 'Equal' is not taken back for a shorter doubt [s]. */
 const EQUAL_HOLDS_S = 2;
+/** What is said stays for so long, unless something moves [s]. */
+const HELD_S = 1.5;
 /** Nobody has read a sentence and begun to turn sooner [s]. */
 const READING_S = 0.4;
 /** A screw that has perhaps been turned has lost its unit. */
@@ -78,6 +80,7 @@ export class PointGuide {
   #advisedS = 0;
   #idleAsked = false;
   #equalUntilS = Number.NEGATIVE_INFINITY;
+  #heldUntilS = Number.NEGATIVE_INFINITY;
   #state: GuideState = { kind: 'waiting' };
 
   /** @param screws of this point, in the order in which moves name them */
@@ -137,7 +140,10 @@ export class PointGuide {
     this.#idleAsked ||= idleAsked;
     const { move } = this.#detector;
     if (move !== null) this.#learn(move, terms.reference);
+    if (timeS < this.#heldUntilS) return;
+    const before = this.#state.kind;
     this.#state = this.#nextState(timeS, settled, this.#verdict(reading, settled, terms), terms);
+    if (this.#state.kind !== before && this.#state.kind !== 'waiting') this.#heldUntilS = timeS + HELD_S;
     if (this.#state.kind === 'move') {
       if (this.#advised === null) this.#advisedS = timeS;
       this.#advised = this.#state.move;
@@ -187,6 +193,7 @@ export class PointGuide {
     this.#advised = null;
     this.#idleAsked = false;
     this.#equalUntilS = Number.NEGATIVE_INFINITY;
+    this.#heldUntilS = Number.NEGATIVE_INFINITY;
   }
 
   #learn(move: Move, reference: number | 'mean'): void {
