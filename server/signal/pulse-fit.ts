@@ -23,7 +23,7 @@ const SEARCH_SPEEDS = [1, 0.9, 1.12, 0.8, 1.26, 0.7, 1.42] as const;
 /** Samples used in that search at most. */
 const SEARCH_POINTS = 80;
 /** With fewer samples in the cycle, a search finds whatever it likes. */
-const SEARCH_FROM_POINTS = 6;
+const SEARCH_FROM_POINTS = 8;
 /** A first fit this good is not searched further. */
 const GOOD_GAIN = 0.6;
 const GOOD_EXPLAINED = 0.75;
