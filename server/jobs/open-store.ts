@@ -70,7 +70,6 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     const path = join(dataDir, DATABASE_FILE);
     makePrivateFile(path);
     database = openSqliteDatabase(path);
-    rmSync(join(dataDir, INCOMING_FOLDER), { recursive: true, force: true });
     const found = fileVersion(database);
     if (found.kind === 'foreign') return refuse('data-not-ours', path);
     if (found.kind === 'ours' && found.version > migrations.length) {
@@ -81,6 +80,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     }
     const damage = statSync(path).size <= FULL_CHECK_BYTES ? integrityDamage(database) : null;
     if (damage !== null) return refuse('data-damaged', `${path}: ${damage}`);
+    rmSync(join(dataDir, INCOMING_FOLDER), { recursive: true, force: true });
     makeDurable(database);
     migrate(database, migrations);
     const newId = options.newId ?? randomUUID;

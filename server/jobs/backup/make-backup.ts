@@ -1,7 +1,6 @@
 import { copyFile, link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { syncFile, syncFolder } from '../durable-files.ts';
-import { LOCK_FILE } from '../folder-lock.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { openSqliteDatabase } from '../sqlite-database.ts';
 import {
@@ -12,6 +11,7 @@ import {
   MANIFEST_FILE,
 } from './backup-manifest.ts';
 import { backupName, backupsIn, type FoundBackup } from './backup-names.ts';
+import { isSettingsFile } from './settings-files.ts';
 import { verifyBackup } from './verify-backup.ts';
 
 export interface BackupWish {
@@ -73,11 +73,9 @@ async function copyDatabase(from: string, to: string): Promise<void> {
   syncFile(to);
 }
 
-/** Set-up and calibration: the plain files beside the database. */
-async function copySettings({ dataDir, databaseFile }: BackupWish, partial: string): Promise<void> {
+async function copySettings({ dataDir }: BackupWish, partial: string): Promise<void> {
   for (const entry of await readdir(dataDir, { withFileTypes: true })) {
-    const ours = entry.name.startsWith(databaseFile) || entry.name.startsWith(LOCK_FILE);
-    if (!entry.isFile() || ours || entry.name === MANIFEST_FILE || entry.name.endsWith('.partial')) continue;
+    if (!isSettingsFile(entry)) continue;
     const to = join(partial, entry.name);
     await copyFile(join(dataDir, entry.name), to);
     syncFile(to);

@@ -2,10 +2,11 @@ import { existsSync, mkdirSync } from 'node:fs';
 import { copyFile, link, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { syncFile, syncFolder } from '../durable-files.ts';
-import { LOCK_FILE, lockFolder } from '../folder-lock.ts';
+import { lockFolder } from '../folder-lock.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { MANIFEST_FILE, readManifest } from './backup-manifest.ts';
 import { backupName } from './backup-names.ts';
+import { isSettingsFile } from './settings-files.ts';
 import { BACKUP_DATABASE_FILE, verifyBackup } from './verify-backup.ts';
 
 export type Restored =
@@ -17,6 +18,7 @@ export type Restored =
     };
 
 const SIDE_FILES = ['-wal', '-shm', '-journal'];
+const DATABASE_FILES = ['', ...SIDE_FILES].map((ending) => `${BACKUP_DATABASE_FILE}${ending}`);
 
 /**
  * Puts a backup in the place of the data. The backup is checked first and left as it is; what was in the data
@@ -44,9 +46,7 @@ export async function restoreBackup(backup: string, dataDir: string, atMs: numbe
 /** Links or copies, so that the old data stay in place until the new ones are there. */
 async function setOldAside(dataDir: string, atMs: number): Promise<string | null> {
   const names = (await readdir(dataDir, { withFileTypes: true }))
-    .filter(
-      (entry) => entry.isFile() && !entry.name.startsWith(LOCK_FILE) && !entry.name.endsWith('.partial'),
-    )
+    .filter((entry) => isSettingsFile(entry) || DATABASE_FILES.includes(entry.name))
     .map((entry) => entry.name);
   if (names.length === 0) return null;
   const aside = join(dataDir, backupName(atMs).replace('backup', 'before-restore'));

@@ -202,6 +202,25 @@ describe('a backup', () => {
   });
 });
 
+describe('a folder that holds other things too', () => {
+  test('is left as it is by opening, backing up and restoring', async () => {
+    const folder = temporaryFolder();
+    mkdirSync(join(folder, 'incoming'));
+    writeFileSync(join(folder, 'incoming', 'letter.txt'), 'dear');
+    writeFileSync(join(folder, 'film.mp4'), 'long');
+    const store = await open(folder);
+    const { path } = whole(await backupOf(store, temporaryFolder()));
+    store.close();
+    expect(readdirSync(path).sort()).toEqual([DATABASE_FILE, 'manifest.json'].sort());
+    const restored = await restoreBackup(path, folder, AT_MS);
+    if (!restored.ok || restored.setAside === null) throw new Error(JSON.stringify(restored));
+    expect(readdirSync(restored.setAside).filter((name) => !name.startsWith(DATABASE_FILE))).toEqual([]);
+    expect(existsSync(join(restored.setAside, DATABASE_FILE))).toBe(true);
+    expect(readFileSync(join(folder, 'incoming', 'letter.txt'), 'utf8')).toBe('dear');
+    expect(readFileSync(join(folder, 'film.mp4'), 'utf8')).toBe('long');
+  });
+});
+
 describe('the data', () => {
   test('with a damaged piece of samples or a lost photo are told of', async () => {
     const { store, photoId } = await fullStore();

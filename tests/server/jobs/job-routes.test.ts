@@ -9,6 +9,7 @@ import {
   pageOf,
   VisitRow,
 } from '../../../server/contract/jobs-views.ts';
+import { INCOMING_FOLDER } from '../../../server/jobs/transfer/incoming-folder.ts';
 import { figures, header, open } from './capture-fixture.ts';
 import { jobApp } from './job-app.ts';
 import { entries, machineFields, ownerFields, visitFields } from './job-fixture.ts';
@@ -245,7 +246,7 @@ describe('jobs in and out over HTTP', () => {
     });
     expect(sent.json()).toMatchObject({ kept: [], unchanged: 0 });
     expect(await other.records.job(visit.id)).toEqual(job);
-    expect(readdirSync(join(other.dataDir, 'incoming'))).toEqual([]);
+    expect(readdirSync(join(other.dataDir, INCOMING_FOLDER))).toEqual([]);
     await otherApp.close();
     other.close();
     await close();
