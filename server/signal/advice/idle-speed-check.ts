@@ -46,9 +46,10 @@ export class SpeedWatch {
     while (this.#readings.length > 0 && this.#readings[0]!.timeS < timeS - WINDOW_S) this.#readings.shift();
   }
 
-  /** Median over the last seconds; null when the engine does not run. */
+  /** Median over the last moments; null when the engine does not run. */
   get rpm(): number | null {
-    return this.#median(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+    const newest = this.#readings.at(-1)?.timeS ?? 0;
+    return this.#median(newest - WINDOW_S / 2, newest);
   }
 
   /** The same while the speed stands still, null while it does not: after a blip an engine takes its time. */
@@ -59,7 +60,7 @@ export class SpeedWatch {
     const middle = newest - WINDOW_S / 2;
     const earlier = this.#median(oldest, middle)!;
     const later = this.#median(middle, newest)!;
-    return Math.abs(later / earlier - 1) < STILL_WITHIN ? this.rpm : null;
+    return Math.abs(later / earlier - 1) < STILL_WITHIN ? this.#median(oldest, newest) : null;
   }
 
   #median(fromS: number, toS: number): number | null {

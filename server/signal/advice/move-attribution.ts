@@ -7,6 +7,7 @@ import type { Matrix } from '../../../calibration/solve-linear.ts';
 import { addMatrices, identity, logDensity, logMeanExp, outer } from './gaussian.ts';
 import type { Move } from './move-detector.ts';
 import { type ExpectedTurn, predictedChanges, type ScrewEffect } from './screw-effects.ts';
+import { GAPS_PER_SPEED } from './steady-stretch.ts';
 
 export type MoveCause =
   | { readonly kind: 'screw'; readonly screw: number; readonly turn: ExpectedTurn | null }
@@ -51,8 +52,6 @@ const TRIMS_IDLE = 0.15;
 const SPEED_SD = 0.015;
 const SPEED_SD_PER_KPA = 0.02;
 const SPEED_SD_IDLE_SET = 0.25;
-/** A throttle opened for all shrinks the gaps by about as many parts as it raises the speed. */
-const GAPS_PER_SPEED = 1.3;
 const GAPS_FOLLOW_SD = 0.03;
 /** What a balance does by itself [kPa]. */
 const WANDER_KPA = 0.06;

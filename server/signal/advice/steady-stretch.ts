@@ -6,13 +6,15 @@
 import { bilinear, inverse, type Matrix } from '../../../calibration/solve-linear.ts';
 import type { CycleSpread } from './cycle-spread.ts';
 import type { Balance } from './gap-space.ts';
-import { addMatrices, type Gaussian, logDensity, logMeanExp, scaleMatrix } from './gaussian.ts';
+import { addMatrices, type Gaussian, logDensity, logMeanExp, outer, scaleMatrix } from './gaussian.ts';
 
 interface Block {
   readonly timeS: number;
   readonly cycles: number;
   /** Mean of its cycles [kPa]. */
   readonly z: readonly number[];
+  /** Engine speed then [r/min]. */
+  readonly rpm: number | null;
 }
 
 /** Numbers of newest cycles that are held against those before. */
@@ -24,6 +26,12 @@ const ANY_SIGMAS = 4.2;
 const SQUARES_PER_DIMENSION = 2.5;
 /** An expected change has come when it is so many times likelier than none. */
 const EXPECTED_TIMES_LIKELIER = 30;
+
+/** A throttle opened for all shrinks the gaps by about as many parts as it raises the speed. */
+export const GAPS_PER_SPEED = 1.3;
+/** The speed is compared from so many blocks before the newest cycles; it strays by so much [part] by itself. */
+const SPEED_BLOCKS_BEFORE = 8;
+const SPEED_NOISE = 0.015;
 
 /** A change that has been asked for. */
 export interface ExpectedChange {
@@ -42,10 +50,10 @@ export class SteadyStretch {
 
   /** @param spread outlives the stretches: the engine that scatters is the same */
   constructor(first: Balance, spread: CycleSpread) {
-    const { timeS, cycles, z } = first;
+    const { timeS, cycles, z, idleRpm } = first;
     this.#newest = first;
     this.#spread = spread;
-    this.#blocks = [{ timeS, cycles, z }];
+    this.#blocks = [{ timeS, cycles, z, rpm: idleRpm }];
     spread.break();
   }
 
@@ -68,7 +76,7 @@ export class SteadyStretch {
       return;
     }
     const z = balance.z.map((value, at) => (balance.cycles * value - before.cycles * before.z[at]!) / cycles);
-    this.#blocks.push({ timeS: balance.timeS, cycles, z });
+    this.#blocks.push({ timeS: balance.timeS, cycles, z, rpm: balance.idleRpm });
     this.#spread.push(z, cycles);
   }
 
@@ -87,7 +95,10 @@ export class SteadyStretch {
       const newer = meanOf(this.#blocks, from, this.#blocks.length);
       const older = meanOf(this.#blocks, 0, from);
       const change = newer.z.map((value, at) => value - older.z[at]!);
-      const covariance = scaleMatrix(perCycle, 1 / newer.cycles + 1 / older.cycles);
+      const covariance = addMatrices(
+        scaleMatrix(perCycle, 1 / newer.cycles + 1 / older.cycles),
+        outer(older.z, (GAPS_PER_SPEED * this.#speedRange(from)) ** 2),
+      );
       const asked = expected !== null && this.#blocks[from]!.timeS > expected.fromS;
       const excess = Math.max(strayed(change, covariance), asked ? arrived(change, covariance, expected) : 0);
       if (excess > 1 && (best === null || excess > best.excess)) best = { from, excess };
@@ -128,6 +139,19 @@ export class SteadyStretch {
     const { covariance, cycles } = this.#newest;
     const ofReading = covariance.reduce((sum, row, at) => sum + row[at]! * cycles, 0) / covariance.length;
     return scaleMatrix(covariance, (cycles * this.#spread.variance(ofReading)) / ofReading);
+  }
+
+  /** Part by which the speed has varied since shortly before a block. */
+  #speedRange(from: number): number {
+    let least = Number.POSITIVE_INFINITY;
+    let most = 0;
+    for (let at = Math.max(0, from - SPEED_BLOCKS_BEFORE); at < this.#blocks.length; at++) {
+      const { rpm } = this.#blocks[at]!;
+      if (rpm === null) continue;
+      least = Math.min(least, rpm);
+      most = Math.max(most, rpm);
+    }
+    return most > 0 ? Math.max(0, Math.log(most / least) - SPEED_NOISE) : 0;
   }
 
   /** Index of the first block of the newest cycles, or null when too little would be left before it. */

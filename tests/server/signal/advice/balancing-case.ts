@@ -2,7 +2,12 @@ import { AREA_PER_TURN } from '../../../../server/practice/engine-parameters.ts'
 import { layoutById } from '../../../../server/practice/layouts.ts';
 import { Random } from '../../../../server/practice/random.ts';
 import { Advisor } from '../../../../server/signal/advice/advisor.ts';
-import { usualLinkage } from '../../../../server/signal/advice/linkage.ts';
+import {
+  baseAndScrews,
+  type Linkage,
+  oneScrewBetweenTwo,
+  rackOfFour,
+} from '../../../../server/signal/advice/linkage.ts';
 import type { BalancingEngine } from './balancing-engine.ts';
 import type { PracticeBalancingOptions } from './practice-balancing.ts';
 import { KPA_PER_LOG_AREA } from './quick-engine.ts';
@@ -33,7 +38,7 @@ export function balancingCase(
   const apartKpa = TOLERANCE_KPA + (MOST_APART_KPA - TOLERANCE_KPA) * random.uniform();
   const mismatchTurns = mismatch(cylinders, apartKpa, random);
   const engine = newEngine({ layout, seed, mismatchTurns, reference, toleranceKpa: TOLERANCE_KPA });
-  const advisor = new Advisor(usualLinkage(cylinders), {
+  const advisor = new Advisor(linkageOf(layout), {
     reference,
     toleranceKpa: TOLERANCE_KPA,
     idleTargetRpm: IDLE_RPM,
@@ -49,6 +54,17 @@ export function balancingCase(
   });
   const how = `${apartKpa.toFixed(1)} kPa apart, reference ${reference}, ${setsIdle ? 'sets idle' : 'leaves idle'}`;
   return { ...run, label: `${layout} seed ${seed}, ${how}` };
+}
+
+/** The linkage of a layout of the practice engine. */
+export function linkageOf(layoutId: string): Linkage {
+  const { cylinders, balanceScrews } = layoutById(layoutId);
+  if (cylinders === 2) return oneScrewBetweenTwo();
+  if (cylinders === 4) return rackOfFour();
+  const base = Array.from({ length: cylinders }, (_, cyl) => cyl).find((cyl) =>
+    balanceScrews.every(({ opens }) => opens[cyl] === 0),
+  );
+  return baseAndScrews(cylinders, base!);
 }
 
 /** Throttles out of adjustment so that the vacuums stand this far apart at the extremes [turns of the idle screw]. */

@@ -63,10 +63,13 @@ export function practiceBalancing(options: PracticeBalancingOptions): BalancingE
     trueGapsKpa() {
       const dueS = turnedS + SETTLE_S + TRUTH_S;
       if (bench.timeS < dueS) advance(dueS - bench.timeS);
-      const vacuum = Array.from(
-        { length: cylinders },
-        (_, cyl) => -bench.truthMeanKpa(cyl, bench.timeS - TRUTH_S, bench.timeS),
-      );
+      const vacuum = Array.from({ length: cylinders }, (_, cyl) => {
+        // Whole cycles, or a part of a pulse would be in it.
+        const own = bench.trueCycles.filter(
+          (cycle) => cycle.cyl === cyl && cycle.startS >= bench.timeS - TRUTH_S,
+        );
+        return -bench.truthMeanKpa(cyl, own[0]!.startS, own.at(-1)!.endS);
+      });
       const mean = vacuum.reduce((sum, value) => sum + value, 0) / cylinders;
       return vacuum.map((value) => value - mean);
     },

@@ -47,7 +47,6 @@ const AMOUNT_WORDS: readonly (readonly [RegExp, number])[] = [
   [/three times/, 3],
   [/four times/, 4],
   [/six times/, 6],
-  [/eight times/, 8],
   [/about as (much again|far)/, 1],
 ];
 
