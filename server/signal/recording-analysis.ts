@@ -88,9 +88,8 @@ export class RecordingAnalysis {
   readonly #ledgers: Ledger[];
   readonly #timesS: number[] = [];
   readonly #lengthsS: number[] = [];
-  /** Vacuum of each cylinder in the engine cycles in which all with a reading had one. */
-  readonly #paired: number[][];
-  readonly #rows: (number | null)[][] = [];
+  /** Vacuum of each cylinder, but for the barometric pressure, in each engine cycle; NaN where it had no mean. */
+  readonly #columns: number[][];
   #sensorsDueS = Number.NEGATIVE_INFINITY;
   #truncated = false;
 
@@ -111,7 +110,7 @@ export class RecordingAnalysis {
       lowestSum: 0,
       lowestCount: 0,
     }));
-    this.#paired = Array.from({ length: cylinders }, () => []);
+    this.#columns = Array.from({ length: cylinders }, () => []);
     this.#missed = new MissedPulses(cylinders, (missed) =>
       this.#ledgers[missed.cylinder]!.missed.push(missed.timeS),
     );
@@ -185,7 +184,9 @@ export class RecordingAnalysis {
     if (lead === null || lead === undefined) return;
     this.#timesS.push(0.5 * (lead.startS + lead.endS));
     this.#lengthsS.push(lead.endS - lead.startS);
-    this.#rows.push(cycle.cycles.map((one) => (one?.meanKpa == null ? null : -one.meanKpa)));
+    cycle.cycles.forEach((one, cylinder) => {
+      this.#columns[cylinder]!.push(one === null || one.meanKpa === null ? Number.NaN : -one.meanKpa);
+    });
   }
 
   #lookAtSensors(timeS: number): void {
@@ -230,13 +231,17 @@ export class RecordingAnalysis {
   /** Per cylinder its vacuum in the engine cycles that all comparable cylinders share; empty where it is not comparable. */
   #pairUp(states: readonly SensorState[]): number[][] {
     const comparable = states.map((state) => state === 'ok' || state === 'noisy' || state === 'no-pulse');
-    for (const row of this.#rows) {
-      if (row.some((vacuum, cylinder) => comparable[cylinder] && vacuum === null)) continue;
-      row.forEach((vacuum, cylinder) => {
-        if (comparable[cylinder] && vacuum !== null) this.#paired[cylinder]!.push(vacuum);
+    const paired = this.#columns.map((): number[] => []);
+    for (let cycle = 0; cycle < this.#lengthsS.length; cycle++) {
+      const lacking = this.#columns.some(
+        (column, cylinder) => comparable[cylinder] && Number.isNaN(column[cycle]),
+      );
+      if (lacking) continue;
+      this.#columns.forEach((column, cylinder) => {
+        if (comparable[cylinder]) paired[cylinder]!.push(column[cycle]!);
       });
     }
-    return this.#paired;
+    return paired;
   }
 
   #compare(paired: readonly number[][]): Pick<Analysis, 'gapsKpa' | 'spreadKpa'> {

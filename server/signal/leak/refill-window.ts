@@ -25,6 +25,10 @@ const LEAST_LENGTH = 0.12;
 /** Margin before the next stroke, and behind the lowest pressure [parts of the cycle]. */
 const BEFORE_FALL = 0.06;
 const AFTER_TROUGH = 0.03;
+/** The slope of so many bins together ... */
+const PIECE_BINS = 5;
+/** ... is that of the rest when it differs by no more than this part of it. */
+const SAME_SLOPE = 0.08;
 
 /** @returns null when the pulse is too shallow or nowhere straight for long enough */
 export function refillWindow(input: RefillInput): RefillWindow | null {
@@ -57,38 +61,70 @@ export function windowOf(folded: readonly number[], barometricKpa: number): Refi
   return { from: (from + 0.5) / bins, to: (last + 0.5) / bins };
 }
 
-/** First bin from which on the slope is that of the rest: the earliest whose next piece is as steep as what follows it. */
+/** First bin from which on the slope is that of the rest: piece by piece towards the trough while each is as steep. */
 function plateauStart(y: (bin: number) => number, first: number, last: number, least: number): number {
   let from = last - least;
-  for (let bin = from - 1; bin >= first; bin--) {
-    const rest = (y(last) - y(from)) / (last - from);
-    const here = (y(from) - y(bin)) / (from - bin);
-    if (here >= 0.9 * rest && here <= 1.1 * rest) from = bin;
-    else break;
+  while (from > first) {
+    const next = Math.max(first, from - 1);
+    const rest = slopeOf(y, from, last);
+    const here = slopeOf(y, next, next + PIECE_BINS);
+    if (Math.abs(here / rest - 1) > SAME_SLOPE) break;
+    from = next;
   }
   return from;
 }
 
-/** Mean pressure over the cycle; empty bins take the straight line between their neighbours. */
+/** Least squares over bins from…to, both included. */
+function slopeOf(y: (bin: number) => number, from: number, to: number): number {
+  const middle = 0.5 * (from + to);
+  let xx = 0;
+  let xy = 0;
+  for (let bin = from; bin <= to; bin++) {
+    xx += (bin - middle) ** 2;
+    xy += (bin - middle) * y(bin);
+  }
+  return xy / xx;
+}
+
+/**
+ * Mean pressure over the cycle, each cycle about its own mean, so that levels that scatter put no steps between bins.
+ * Empty bins take the straight line between their neighbours.
+ */
 function fold({ timeS, kpa, delayS, cycles }: RefillInput): number[] | null {
   const sums = new Float64Array(BINS);
   const counts = new Float64Array(BINS);
+  let total = 0;
+  let folded = 0;
   let row = 0;
   for (const { startS, endS } of cycles) {
     const from = startS - (delayS ?? 0);
     const to = endS - (delayS ?? 0);
     while (row > 0 && timeS[row - 1]! > from) row--;
     while (row < timeS.length && timeS[row]! < from) row++;
+    const first = row;
+    let sum = 0;
+    let count = 0;
     for (; row < timeS.length && timeS[row]! < to; row++) {
       const value = kpa[row]!;
       if (value - value !== 0) continue;
-      const bin = Math.min(BINS - 1, Math.floor(((timeS[row]! - from) / (to - from)) * BINS));
-      sums[bin] = sums[bin]! + value;
+      sum += value;
+      count++;
+    }
+    if (count === 0) continue;
+    const mean = sum / count;
+    total += mean;
+    folded++;
+    for (let at = first; at < row; at++) {
+      const value = kpa[at]!;
+      if (value - value !== 0) continue;
+      const bin = Math.min(BINS - 1, Math.floor(((timeS[at]! - from) / (to - from)) * BINS));
+      sums[bin] = sums[bin]! + value - mean;
       counts[bin] = counts[bin]! + 1;
     }
   }
+  const level = total / folded;
   const known = Array.from({ length: BINS }, (_, bin) =>
-    counts[bin]! > 0 ? sums[bin]! / counts[bin]! : null,
+    counts[bin]! > 0 ? level + sums[bin]! / counts[bin]! : null,
   );
   if (known.filter((one) => one !== null).length < BINS / 3) return null;
   return known.map((value, bin) => value ?? between(known, bin));
