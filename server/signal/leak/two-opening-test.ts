@@ -62,7 +62,8 @@ export function twoOpeningTest(
     const high = raised[cylinder]!;
     return low.slope === null || high.slope === null ? [] : [openingOf(cylinder, low.slope, high.slope)];
   });
-  if (told.length < 2) return idle.map(() => untold(told.length === 0 ? 'no-slope' : 'too-few-cylinders', null));
+  if (told.length < 2)
+    return idle.map(() => untold(told.length === 0 ? 'no-slope' : 'too-few-cylinders', null));
   // A leak only ever slows the growth: the reference is the upper median, so that up to half may leak.
   const sound = byValue(told, (one) => -one.growth.value)[Math.floor((told.length - 1) / 2)]!.growth;
   const parts = told.map((one) => ({ ...one, constant: constantShare(one, sound, told.length) }));
