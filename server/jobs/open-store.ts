@@ -83,6 +83,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     rmSync(join(dataDir, INCOMING_FOLDER), { recursive: true, force: true });
     makeDurable(database);
     migrate(database, migrations);
+    learnWhatIsThere(database);
     const newId = options.newId ?? randomUUID;
     const captures = new CaptureRecords(database, newId);
     const parts = recordParts(database, newId, options.wallMs ?? Date.now);
@@ -121,6 +122,12 @@ function makeDurable(database: SqliteDatabase): void {
   database.exec('PRAGMA synchronous = FULL');
   database.exec('PRAGMA fullfsync = ON');
   database.exec('PRAGMA foreign_keys = ON');
+}
+
+/** Lets SQLite count a sample of the rows, so that it searches by the index that leaves fewest: lang_analyze.html, 3. */
+function learnWhatIsThere(database: SqliteDatabase): void {
+  database.exec('PRAGMA analysis_limit = 400');
+  database.exec('PRAGMA optimize = 0x10002');
 }
 
 function makePrivateFolder(dataDir: string): void {

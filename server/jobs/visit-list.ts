@@ -1,4 +1,4 @@
-import type { Kysely } from 'kysely';
+import type { Kysely, SelectQueryBuilder } from 'kysely';
 import type { VisitState } from '../contract/jobs.ts';
 import type { VisitRow } from '../contract/jobs-views.ts';
 import { DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS, type Page, type PracticeFilter } from './list-page.ts';
@@ -29,11 +29,112 @@ export interface VisitQuestion {
 export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): Promise<Page<VisitRow>> {
   const offset = question.offset ?? 0;
   const search = question.q !== undefined && isSearchable(question.q) ? question.q : null;
-  const matching = visitsMatching(db, question, search);
-  const { total } = await matching
+  const { total } = await matching(db.selectFrom('visits'), question, search)
     .select((e) => e.fn.countAll<number>().as('total'))
     .executeTakeFirstOrThrow();
-  const rows = await sorted(matching, question.sort ?? 'newest')
+  const ids = await pageIds(db, question, search, offset);
+  const rows = await rowsOf(db, ids);
+  const captures = await capturesPerVisit(db, ids);
+  const snippets = search === null ? null : await snippetsOf(db, search, ids);
+  return {
+    total: Number(total),
+    offset,
+    rows: ids.flatMap((id) => {
+      const row = rows.get(id);
+      if (row === undefined) return [];
+      return [
+        {
+          id,
+          day: row.day,
+          state: row.state as VisitState,
+          practice: row.practice === 1,
+          complaint: row.complaint,
+          technician: row.technician,
+          updatedAtMs: row.updated_at_ms,
+          machineId: row.machine_id,
+          machine: machineTitle(row),
+          plate: row.plate,
+          frameNumber: row.frame_number,
+          ownerId: row.owner_id,
+          owner: row.owner_name,
+          captures: captures.get(id) ?? 0,
+          nextDueDay: row.next_due_day,
+          snippet: snippets?.get(id) ?? null,
+        },
+      ];
+    }),
+  };
+}
+
+type VisitsQuery = SelectQueryBuilder<Tables, 'visits', object>;
+
+function matching(visits: VisitsQuery, question: VisitQuestion, search: string | null): VisitsQuery {
+  let query = visits;
+  const practice = question.practice ?? 'without';
+  if (practice !== 'with') query = query.where('visits.practice', '=', practice === 'only' ? 1 : 0);
+  const { states, machineId, ownerId, technician, fromDay, toDay, dueBy } = question;
+  if (states !== undefined && states.length > 0) query = query.where('visits.state', 'in', [...states]);
+  if (machineId !== undefined) query = query.where('visits.machine_id', '=', machineId);
+  if (ownerId !== undefined) query = query.where('visits.owner_id', '=', ownerId);
+  if (technician !== undefined) query = query.where('visits.technician', '=', technician);
+  if (fromDay !== undefined) query = query.where('visits.day', '>=', fromDay);
+  if (toDay !== undefined) query = query.where('visits.day', '<=', toDay);
+  if (dueBy !== undefined) query = query.where('visits.next_due_day', '<=', dueBy);
+  if (search !== null) query = query.where('visits.id', 'in', idsWith('visit', search));
+  return query;
+}
+
+/** Only what the order needs is read of all that match; the rest of one page alone. */
+async function pageIds(
+  db: Kysely<Tables>,
+  question: VisitQuestion,
+  search: string | null,
+  offset: number,
+): Promise<string[]> {
+  const limit = Math.min(question.limit ?? DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS);
+  const visits = matching(db.selectFrom('visits'), question, search)
+    .select('visits.id')
+    .limit(limit)
+    .offset(offset);
+  const rows = await sorted(visits, question.sort ?? 'newest').execute();
+  return rows.map((row) => row.id);
+}
+
+function sorted(visits: SelectQueryBuilder<Tables, 'visits', { id: string }>, sort: VisitSort) {
+  switch (sort) {
+    case 'newest':
+      return visits
+        .orderBy('visits.day', 'desc')
+        .orderBy('visits.created_at_ms', 'desc')
+        .orderBy('visits.id');
+    case 'oldest':
+      return visits.orderBy('visits.day').orderBy('visits.created_at_ms').orderBy('visits.id');
+    case 'changed':
+      return visits.orderBy('visits.updated_at_ms', 'desc').orderBy('visits.id');
+    case 'machine':
+      return visits
+        .innerJoin('machines', 'machines.id', 'visits.machine_id')
+        .orderBy('machines.make')
+        .orderBy('machines.model')
+        .orderBy('visits.day', 'desc')
+        .orderBy('visits.id');
+    case 'owner':
+      return visits
+        .leftJoin('owners', 'owners.id', 'visits.owner_id')
+        .orderBy('owners.name')
+        .orderBy('visits.day', 'desc')
+        .orderBy('visits.id');
+    case 'state':
+      return visits.orderBy('visits.state').orderBy('visits.day', 'desc').orderBy('visits.id');
+  }
+}
+
+async function rowsOf(db: Kysely<Tables>, ids: readonly string[]) {
+  if (ids.length === 0) return new Map<string, never>();
+  const rows = await db
+    .selectFrom('visits')
+    .innerJoin('machines', 'machines.id', 'visits.machine_id')
+    .leftJoin('owners', 'owners.id', 'visits.owner_id')
     .select([
       'visits.id',
       'visits.day',
@@ -52,74 +153,9 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
       'machines.frame_number',
       'owners.name as owner_name',
     ])
-    .limit(Math.min(question.limit ?? DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS))
-    .offset(offset)
+    .where('visits.id', 'in', [...ids])
     .execute();
-  const ids = rows.map((row) => row.id);
-  const captures = await capturesPerVisit(db, ids);
-  const snippets = search === null ? null : await snippetsOf(db, search, ids);
-  return {
-    total: Number(total),
-    offset,
-    rows: rows.map((row) => ({
-      id: row.id,
-      day: row.day,
-      state: row.state as VisitState,
-      practice: row.practice === 1,
-      complaint: row.complaint,
-      technician: row.technician,
-      updatedAtMs: row.updated_at_ms,
-      machineId: row.machine_id,
-      machine: machineTitle(row),
-      plate: row.plate,
-      frameNumber: row.frame_number,
-      ownerId: row.owner_id,
-      owner: row.owner_name,
-      captures: captures.get(row.id) ?? 0,
-      nextDueDay: row.next_due_day,
-      snippet: snippets?.get(row.id) ?? null,
-    })),
-  };
-}
-
-function visitsMatching(db: Kysely<Tables>, question: VisitQuestion, search: string | null) {
-  let query = db
-    .selectFrom('visits')
-    .innerJoin('machines', 'machines.id', 'visits.machine_id')
-    .leftJoin('owners', 'owners.id', 'visits.owner_id');
-  const practice = question.practice ?? 'without';
-  if (practice !== 'with') query = query.where('visits.practice', '=', practice === 'only' ? 1 : 0);
-  const { states, machineId, ownerId, technician, fromDay, toDay, dueBy } = question;
-  if (states !== undefined && states.length > 0) query = query.where('visits.state', 'in', [...states]);
-  if (machineId !== undefined) query = query.where('visits.machine_id', '=', machineId);
-  if (ownerId !== undefined) query = query.where('visits.owner_id', '=', ownerId);
-  if (technician !== undefined) query = query.where('visits.technician', '=', technician);
-  if (fromDay !== undefined) query = query.where('visits.day', '>=', fromDay);
-  if (toDay !== undefined) query = query.where('visits.day', '<=', toDay);
-  if (dueBy !== undefined) query = query.where('visits.next_due_day', '<=', dueBy);
-  if (search !== null) query = query.where('visits.id', 'in', idsWith('visit', search));
-  return query;
-}
-
-function sorted(query: ReturnType<typeof visitsMatching>, sort: VisitSort) {
-  switch (sort) {
-    case 'newest':
-      return query.orderBy('visits.day', 'desc').orderBy('visits.created_at_ms', 'desc').orderBy('visits.id');
-    case 'oldest':
-      return query.orderBy('visits.day').orderBy('visits.created_at_ms').orderBy('visits.id');
-    case 'changed':
-      return query.orderBy('visits.updated_at_ms', 'desc').orderBy('visits.id');
-    case 'machine':
-      return query
-        .orderBy('machines.make')
-        .orderBy('machines.model')
-        .orderBy('visits.day', 'desc')
-        .orderBy('visits.id');
-    case 'owner':
-      return query.orderBy('owners.name').orderBy('visits.day', 'desc').orderBy('visits.id');
-    case 'state':
-      return query.orderBy('visits.state').orderBy('visits.day', 'desc').orderBy('visits.id');
-  }
+  return new Map(rows.map((row) => [row.id, row]));
 }
 
 async function capturesPerVisit(db: Kysely<Tables>, ids: readonly string[]): Promise<Map<string, number>> {
