@@ -116,7 +116,10 @@ export class Advisor {
     const calibrationKpa = this.#options.differenceUncertaintyKpa ?? [];
     const balance = this.#hosesSwapped
       ? null
-      : balanceOf(reading, this.#axes, reference, calibrationKpa, rpm);
+      : balanceOf(reading, this.#axes, reference, calibrationKpa, {
+          rpm,
+          steadyRpm: this.#speed.steadyRpm,
+        });
     for (const { id, toleranceKpa } of this.#points) {
       const here = id === this.#present?.id;
       const terms: GuideTerms = { reference, toleranceKpa, calibrationKpa };

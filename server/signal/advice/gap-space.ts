@@ -7,6 +7,13 @@
 import { bilinear, type Matrix, sandwich } from '../../../calibration/solve-linear.ts';
 import type { Reading } from '../reading.ts';
 
+export interface EngineSpeed {
+  /** Over the last moments [r/min]; null when the engine does not run. */
+  readonly rpm: number | null;
+  /** Where it stands still, or has last stood still since the balance moved; null where it has not. */
+  readonly steadyRpm: number | null;
+}
+
 /** How the cylinders stand to each other at one time. */
 export interface Balance {
   readonly timeS: number;
@@ -16,8 +23,7 @@ export interface Balance {
   readonly z: readonly number[];
   /** Their covariance [kPa²], without what the calibration adds. */
   readonly covariance: Matrix;
-  /** Engine speed then [r/min]. */
-  readonly idleRpm: number | null;
+  readonly speed: EngineSpeed;
 }
 
 /** Least standard uncertainty of a cylinder's mean [kPa]: idles wander. */
@@ -74,14 +80,13 @@ export function gapsOf(
  * @param reference of the reading's gaps
  * @param calibrationKpa standard uncertainty of each gap from the calibration: it is in the reading's figure, but
  *   cancels in a change
- * @param idleRpm engine speed over the last seconds
  */
 export function balanceOf(
   reading: Reading,
   axes: Matrix,
   reference: number | 'mean',
   calibrationKpa: readonly number[],
-  idleRpm: number | null,
+  speed: EngineSpeed,
 ): Balance | null {
   const { cylinders, timeS } = reading;
   if (timeS === null || cylinders.length !== axes.length + 1) return null;
@@ -99,7 +104,7 @@ export function balanceOf(
     cycles: Math.min(...cylinders.map((one) => one.cycles)),
     z: toSpace(axes, gaps),
     covariance: sandwich(axes, diagonal),
-    idleRpm,
+    speed,
   };
 }
 

@@ -11,9 +11,11 @@ export interface LinkageScrew {
   readonly point: BalancePointId;
   /**
    * Effect of one unit of the screw on the vacuum of each cylinder, as far as the make of the set tells it: sign and
-   * shape are meant, not magnitude. -1 where a unit opens the throttle. What is common to all is of no account.
+   * shape are meant, not magnitude. -1 where a unit opens the throttle, 1 where it closes it, 0 where it leaves it alone.
    */
   readonly vacuumShape: readonly number[];
+  /** What it may be instead: the moves will show. */
+  readonly otherShapes?: readonly (readonly number[])[];
 }
 
 export type LinkageKind =
@@ -48,16 +50,16 @@ export function oneScrewBetweenTwo(): Linkage {
 }
 
 /**
- * Four in a rack: a screw within each pair and one between the pairs. The screws of the pairs move the outer
- * cylinders (common practice, no source); a set that differs shows it with its first moves.
+ * Four in a rack: a screw within each pair and one between the pairs. Which throttle of a pair its screw moves differs from
+ * make to make and shows with the first move; the outer one is the usual (common practice, no source).
  */
 export function rackOfFour(): Linkage {
   return {
     kind: 'rack-of-four',
     cylinders: 4,
     screws: [
-      idleScrew('the screw between 1 and 2', [-1, 0, 0, 0]),
-      idleScrew('the screw between 3 and 4', [0, 0, 0, -1]),
+      { ...idleScrew('the screw between 1 and 2', [-1, 0, 0, 0]), otherShapes: [[0, -1, 0, 0]] },
+      { ...idleScrew('the screw between 3 and 4', [0, 0, 0, -1]), otherShapes: [[0, 0, -1, 0]] },
       idleScrew('the screw between the pairs', [-1, -1, 0, 0]),
     ],
   };

@@ -4,7 +4,7 @@
  * screw, for a screw of one cylinder changes the balance much and the speed little.
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
-import { addMatrices, identity, logDensity, logMeanExp, outer } from './gaussian.ts';
+import { addMatrices, dot, identity, logDensity, logMeanExp, norm, outer } from './gaussian.ts';
 import type { Move } from './move-detector.ts';
 import { type ExpectedTurn, predictedChanges, type ScrewEffect } from './screw-effects.ts';
 import { GAPS_PER_SPEED } from './steady-stretch.ts';
@@ -48,9 +48,13 @@ const AS_FAR_AS_ASKED = 0.85;
 /** The idle speed is set anew within the same move. */
 const TRIMS_IDLE = 0.15;
 
-/** Standard deviation of the logarithm of the speed ratio: nothing touched; per kPa that a screw shifts; idle set anew. */
+/**
+ * Standard deviation of the logarithm of the speed ratio: nothing touched; for a screw per kPa of its shift, and as a part
+ * of what goes with it; idle set anew.
+ */
 const SPEED_SD = 0.015;
-const SPEED_SD_PER_KPA = 0.02;
+const SPEED_SD_PER_KPA = 0.008;
+const SPEED_SD_PART = 0.75;
 const SPEED_SD_IDLE_SET = 0.25;
 const GAPS_FOLLOW_SD = 0.03;
 /** What a balance does by itself [kPa]. */
@@ -94,20 +98,6 @@ export function attributeMove(move: Move, effects: readonly ScrewEffect[], asked
 }
 
 function screwExplanations(move: Move, effects: readonly ScrewEffect[], asked: Asked): Explanation[] {
-  const shiftKpa = Math.hypot(...move.change);
-  const usualSd = SPEED_SD + SPEED_SD_PER_KPA * shiftKpa;
-  const ratio = move.logSpeedRatio ?? 0;
-  const speed =
-    move.logSpeedRatio === null
-      ? 0
-      : Math.log(
-          (1 - TRIMS_IDLE) * normalDensity(ratio, usualSd) +
-            TRIMS_IDLE * normalDensity(ratio, SPEED_SD_IDLE_SET),
-        );
-  const noise = addMatrices(
-    move.covariance,
-    followingSpeed(move, GAPS_PER_SPEED * Math.max(0, Math.abs(ratio) - usualSd)),
-  );
   const prior =
     1 -
     NOTHING_PRIOR -
@@ -123,6 +113,8 @@ function screwExplanations(move: Move, effects: readonly ScrewEffect[], asked: A
           { turn: null, share: 1 - AS_FAR_AS_ASKED },
         ]
       : [{ turn: null, share: 1 }];
+    const { speed, unexplained } = screwSpeed(move, effect);
+    const noise = addMatrices(move.covariance, followingSpeed(move, GAPS_PER_SPEED * unexplained));
     return turns.map(({ turn, share }) => {
       const predictions = predictedChanges(effect, turn);
       const density = logMeanExp(
@@ -139,6 +131,21 @@ function screwExplanations(move: Move, effects: readonly ScrewEffect[], asked: A
       };
     });
   });
+}
+
+/** How well the speed goes with a move of the screw, and the part of its change that does not. */
+function screwSpeed(
+  move: Move,
+  effect: ScrewEffect,
+): { readonly speed: number; readonly unexplained: number } {
+  if (move.logSpeedRatio === null) return { speed: 0, unexplained: 0 };
+  const { direction, speedPerKpa } = effect.shapes[0]!;
+  const expected = speedPerKpa * dot(move.change, direction);
+  const off = move.logSpeedRatio - expected;
+  const sd = Math.hypot(SPEED_SD, SPEED_SD_PER_KPA * norm(move.change), SPEED_SD_PART * expected);
+  const density =
+    (1 - TRIMS_IDLE) * normalDensity(off, sd) + TRIMS_IDLE * normalDensity(off, SPEED_SD_IDLE_SET);
+  return { speed: Math.log(density), unexplained: Math.max(0, Math.abs(off) - sd) };
 }
 
 function throttleExplanation(move: Move, asked: Asked): Explanation {

@@ -23,6 +23,10 @@ export interface Move {
 
 /** A pause shorter than this does not end a move [s]. */
 export const PAUSE_S = 1;
+/** A stretch that has just been found may be a passing thing, although its beginning was longer ago [s]. */
+const LEAST_SINCE_FOUND_S = 0.5;
+/** The speed is given so long to stand still, so that gaps that follow it are not taken for a turned screw [s]. */
+const WAIT_FOR_SPEED_S = 5;
 /** The last moments before a change was noticed may belong to it already [s]. */
 const NOTICED_LATE_S = 1.5;
 
@@ -33,6 +37,8 @@ export class MoveDetector {
   #before: Balance | null = null;
   #stretch: SteadyStretch | null = null;
   #counts = false;
+  /** When the present stretch was found. */
+  #foundS = 0;
   #lastTimeS = Number.NEGATIVE_INFINITY;
 
   /**
@@ -48,14 +54,19 @@ export class MoveDetector {
       return;
     }
     if (this.#stretch !== null && !this.#stretch.continuesWith(balance)) this.#end(null);
-    if (this.#stretch === null) this.#stretch = new SteadyStretch(balance, this.#spread);
-    else this.#stretch.push(balance);
+    if (this.#stretch === null) {
+      this.#stretch = new SteadyStretch(balance, this.#spread);
+      this.#foundS = timeS;
+    } else this.#stretch.push(balance);
     const next = this.#stretch.split(expected);
-    if (next !== null) this.#end(next);
-    if (this.#counts || timeS - this.#stretch.startS < PAUSE_S) return;
-    if (this.#stretch.balance.cycles < STEADY_AFTER_CYCLES) return;
-    this.#counts = true;
-    this.stretches++;
+    if (next !== null) {
+      this.#end(next);
+      this.#foundS = timeS;
+    }
+    if (!this.#counts && this.#isReady(timeS, this.#stretch)) {
+      this.#counts = true;
+      this.stretches++;
+    }
   }
 
   /** Forgets where the set stood: what comes next is no move. */
@@ -87,8 +98,18 @@ export class MoveDetector {
       change: after.z.map((value, at) => value - before.z[at]!),
       covariance: addMatrices(before.covariance, after.covariance),
       logSpeedRatio:
-        before.idleRpm === null || after.idleRpm === null ? null : Math.log(after.idleRpm / before.idleRpm),
+        before.speed.steadyRpm === null || after.speed.steadyRpm === null
+          ? null
+          : Math.log(after.speed.steadyRpm / before.speed.steadyRpm),
     };
+  }
+
+  #isReady(timeS: number, stretch: SteadyStretch): boolean {
+    const { cycles, speed } = stretch.balance;
+    if (timeS - stretch.startS < PAUSE_S || cycles < STEADY_AFTER_CYCLES) return false;
+    const foundS = timeS - this.#foundS;
+    if (foundS < LEAST_SINCE_FOUND_S) return false;
+    return speed.steadyRpm !== null || foundS > WAIT_FOR_SPEED_S;
   }
 
   #end(next: SteadyStretch | null): void {

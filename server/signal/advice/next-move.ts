@@ -108,7 +108,7 @@ function bestSet(task: BalanceTask): ScrewSet | null {
 
 function solvedSet(task: BalanceTask, screws: readonly number[]): ScrewSet | null {
   const { axes, z, reference, toleranceKpa, effects } = task;
-  const directions = screws.map((screw) => effects[screw]!.direction);
+  const directions = screws.map((screw) => effects[screw]!.shapes[0]!.direction);
   const normal = directions.map((a, i) => directions.map((b, j) => dot(a, b) + (i === j ? RIDGE : 0)));
   const inverted = inverse(normal);
   if (inverted === null) return null;

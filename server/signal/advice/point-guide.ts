@@ -207,7 +207,11 @@ export class PointGuide {
       const perhaps = cause.kind === 'cannot-tell' && screws[screw]! > PERHAPS_TURNED;
       return perhaps ? withoutUnit(effect) : effect;
     });
-    this.#seen = { attribution, outcome: this.#outcome(move, reference), fromRpm: move.before.idleRpm };
+    this.#seen = {
+      attribution,
+      outcome: this.#outcome(move, reference),
+      fromRpm: move.before.speed.steadyRpm,
+    };
   }
 
   /**

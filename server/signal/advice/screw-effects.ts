@@ -20,11 +20,19 @@ import {
 } from './gaussian.ts';
 import type { LinkageScrew } from './linkage.ts';
 
-export interface ScrewEffect {
-  /** Direction in which it shifts the balance, length 1; its sign means nothing. */
+/** One way in which a screw may shift the balance. */
+export interface ScrewShape {
+  /** Length 1; either sign would do. */
   readonly direction: readonly number[];
-  /** Covariance of that direction, across it. */
-  readonly directionCovariance: Matrix;
+  /** Covariance of the direction, across it. */
+  readonly covariance: Matrix;
+  /** What goes with a shift of 1 kPa along it: change of the logarithm of the engine speed, about. */
+  readonly speedPerKpa: number;
+}
+
+export interface ScrewEffect {
+  /** The likeliest first; those that are not ruled out yet after it. */
+  readonly shapes: readonly ScrewShape[];
   /** Effect of the person's last move of it [kPa]; null while no move of it is known. */
   readonly unit: Gaussian | null;
   readonly moves: number;
@@ -47,18 +55,28 @@ const FORGETTING = 1.1;
 /** A hand asked for a fraction turns about that much [part], and no finer than this [last moves]. */
 const HAND_SD = 0.3;
 const FINEST_SD = 0.06;
+/**
+ * The speed goes with the mean area of the throttles, the vacuum of one against the logarithm of its own: at idle a
+ * shift of all cylinders by 1 kPa stands for about so much of the logarithm of the speed. Common practice, no source.
+ */
+const LOG_SPEED_PER_KPA = 0.022;
+/** A shape stays in mind until it is so many times less likely than the best. */
+const RULED_OUT_TIMES = 20;
 
 /** What the make of the set tells before anything has moved. */
 export function priorEffect(screw: LinkageScrew, axes: Matrix): ScrewEffect {
-  const shape = toSpace(axes, screw.vacuumShape);
-  const length = norm(shape);
-  const direction = shape.map((value) => value / length);
-  return {
-    direction,
-    directionCovariance: scaleMatrix(across(direction), SHAPE_SD ** 2),
-    unit: null,
-    moves: 0,
-  };
+  const shapes = [screw.vacuumShape, ...(screw.otherShapes ?? [])].map((vacuumShape): ScrewShape => {
+    const shape = toSpace(axes, vacuumShape);
+    const length = norm(shape);
+    const direction = shape.map((value) => value / length);
+    const common = vacuumShape.reduce((sum, value) => sum + value, 0) / vacuumShape.length;
+    return {
+      direction,
+      covariance: scaleMatrix(across(direction), SHAPE_SD ** 2),
+      speedPerKpa: (-LOG_SPEED_PER_KPA * common) / length,
+    };
+  });
+  return { shapes, unit: null, moves: 0 };
 }
 
 /** How a hand carries out an advice. */
@@ -77,16 +95,12 @@ export function withoutUnit(effect: ScrewEffect): ScrewEffect {
  * @param turn how far it is thought to go, or null when that is not known
  */
 export function predictedChanges(effect: ScrewEffect, turn: ExpectedTurn | null): Gaussian[] {
-  const { unit, direction, directionCovariance } = effect;
-  if (unit === null || turn === null) {
-    const spread = addMatrices(outer(direction), directionCovariance);
-    const mean = direction.map(() => 0);
-    return MOVE_SCALES_KPA.map((scale) => ({ mean, covariance: scaleMatrix(spread, scale * scale) }));
-  }
+  const { unit, shapes } = effect;
+  if (unit === null || turn === null) return shapes.flatMap(unknownTurns);
   const { fraction, sd } = turn;
   const known = scaleMatrix(unit.covariance, FORGETTING * (fraction ** 2 + sd ** 2));
   const ofTurn = outer(unit.mean, sd * sd);
-  const drift = scaleMatrix(across(direction), (FORGET_SD * fraction * norm(unit.mean)) ** 2);
+  const drift = scaleMatrix(across(shapes[0]!.direction), (FORGET_SD * fraction * norm(unit.mean)) ** 2);
   return [
     {
       mean: unit.mean.map((value) => fraction * value),
@@ -102,13 +116,42 @@ export function learnedEffect(
   change: readonly number[],
   noise: Matrix,
 ): ScrewEffect {
-  const priors = predictedChanges(effect, turn);
-  const likely = (prior: Gaussian) =>
-    logDensity(change, { mean: prior.mean, covariance: addMatrices(prior.covariance, noise) });
-  const prior = priors.reduce((best, one) => (likely(one) > likely(best) ? one : best));
-  const unit = observed(prior, change, noise);
+  const asExpected = effect.unit !== null && turn !== null;
+  const tried = effect.shapes.map((shape) => {
+    const priors = asExpected ? predictedChanges(effect, turn) : unknownTurns(shape);
+    return { shape, ...likeliest(priors, change, noise) };
+  });
+  const best = tried.reduce((a, b) => (b.log > a.log ? b : a));
+  const unit = observed(best.prior, change, noise);
+  const stillPossible = asExpected
+    ? []
+    : tried.filter((one) => one !== best && one.log > best.log - Math.log(RULED_OUT_TIMES));
+  const shapes = [learnedShape(best.shape, unit), ...stillPossible.map(({ shape }) => shape)];
+  return { shapes, unit, moves: effect.moves + 1 };
+}
+
+function unknownTurns({ direction, covariance }: ScrewShape): Gaussian[] {
+  const spread = addMatrices(outer(direction), covariance);
+  const mean = direction.map(() => 0);
+  return MOVE_SCALES_KPA.map((scale) => ({ mean, covariance: scaleMatrix(spread, scale * scale) }));
+}
+
+function likeliest(
+  priors: readonly Gaussian[],
+  change: readonly number[],
+  noise: Matrix,
+): { readonly prior: Gaussian; readonly log: number } {
+  return priors
+    .map((prior) => ({
+      prior,
+      log: logDensity(change, { mean: prior.mean, covariance: addMatrices(prior.covariance, noise) }),
+    }))
+    .reduce((a, b) => (b.log > a.log ? b : a));
+}
+
+function learnedShape(shape: ScrewShape, unit: Gaussian): ScrewShape {
   const length = norm(unit.mean);
-  if (!(length > 0)) return { ...effect, unit, moves: effect.moves + 1 };
+  if (!(length > 0)) return shape;
   const direction = unit.mean.map((value) => value / length);
   const sideways = across(direction);
   const learned = scaleMatrix(multiply(multiply(sideways, unit.covariance), sideways), 1 / length ** 2);
@@ -117,9 +160,8 @@ export function learnedEffect(
   const shrink = most > SHAPE_SD ** 2 ? SHAPE_SD ** 2 / most : 1;
   return {
     direction,
-    directionCovariance: addMatrices(scaleMatrix(learned, shrink), scaleMatrix(sideways, FORGET_SD ** 2)),
-    unit,
-    moves: effect.moves + 1,
+    covariance: addMatrices(scaleMatrix(learned, shrink), scaleMatrix(sideways, FORGET_SD ** 2)),
+    speedPerKpa: shape.speedPerKpa * (dot(direction, shape.direction) < 0 ? -1 : 1),
   };
 }
 

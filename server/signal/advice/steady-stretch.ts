@@ -50,10 +50,10 @@ export class SteadyStretch {
 
   /** @param spread outlives the stretches: the engine that scatters is the same */
   constructor(first: Balance, spread: CycleSpread) {
-    const { timeS, cycles, z, idleRpm } = first;
+    const { timeS, cycles, z, speed } = first;
     this.#newest = first;
     this.#spread = spread;
-    this.#blocks = [{ timeS, cycles, z, rpm: idleRpm }];
+    this.#blocks = [{ timeS, cycles, z, rpm: speed.rpm }];
     spread.break();
   }
 
@@ -69,14 +69,15 @@ export class SteadyStretch {
   push(balance: Balance): void {
     const before = this.#newest;
     const cycles = balance.cycles - before.cycles;
-    this.#newest = balance;
+    const { rpm, steadyRpm } = balance.speed;
+    this.#newest = { ...balance, speed: { rpm, steadyRpm: steadyRpm ?? before.speed.steadyRpm } };
     if (cycles === 0) {
       // The instrument's mean is full, and goes on without its oldest: single cycles cannot be recovered any more.
       if (balance.z.some((value, at) => value !== before.z[at])) this.#cut = false;
       return;
     }
     const z = balance.z.map((value, at) => (balance.cycles * value - before.cycles * before.z[at]!) / cycles);
-    this.#blocks.push({ timeS: balance.timeS, cycles, z, rpm: balance.idleRpm });
+    this.#blocks.push({ timeS: balance.timeS, cycles, z, rpm: balance.speed.rpm });
     this.#spread.push(z, cycles);
   }
 
@@ -106,6 +107,7 @@ export class SteadyStretch {
     if (best === null) return null;
     const next = new SteadyStretch(this.#newest, this.#spread);
     next.#cut = true;
+    next.#newest = { ...this.#newest, speed: { rpm: this.#newest.speed.rpm, steadyRpm: null } };
     next.#blocks = this.#blocks.splice(best.from);
     return next;
   }
@@ -129,9 +131,9 @@ export class SteadyStretch {
 
   #balanceOf(to: number): Balance {
     const { z, cycles } = meanOf(this.#blocks, 0, to);
-    const { idleRpm } = this.#newest;
+    const { speed } = this.#newest;
     const timeS = this.#blocks[to - 1]!.timeS;
-    return { timeS, cycles, z, covariance: scaleMatrix(this.#perCycle(), 1 / cycles), idleRpm };
+    return { timeS, cycles, z, covariance: scaleMatrix(this.#perCycle(), 1 / cycles), speed };
   }
 
   /** Covariance of one cycle [kPa²]: shape from the reading, size from neighbouring cycles. */

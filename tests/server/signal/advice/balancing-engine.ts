@@ -9,6 +9,8 @@ export interface BalancingEngine {
   /** Turns of a screw of the linkage [turns inward]. */
   turn(screw: number, turns: number): void;
   turnIdleScrew(turns: number): void;
+  /** Holds the throttle open: 0 is released, 1 lets in as much air again as the idle does. */
+  hold(opening: number): void;
   /** Opens the throttle for a moment. */
   blip(): void;
   /** What the engine idles at just now [r/min]. */

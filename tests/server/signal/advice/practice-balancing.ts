@@ -1,3 +1,4 @@
+import { engineParameters } from '../../../../server/practice/engine-parameters.ts';
 import { PracticeBench } from '../../../../server/practice/practice-bench.ts';
 import { defaultEngineSetup } from '../../../../server/signal/engine-setup.ts';
 import { Instrument } from '../../../../server/signal/instrument.ts';
@@ -29,6 +30,7 @@ export function practiceBalancing(options: PracticeBalancingOptions): BalancingE
     controls: { mismatchTurns: [...mismatchTurns] },
   });
   const { cylinders } = bench;
+  const { idleAreaM2, fullAreaM2 } = engineParameters(bench.layout, bench.ambientKpa);
   const instrument = new Instrument(
     { ...defaultEngineSetup(cylinders), reference, toleranceKpa },
     { channelDelaysS: Array.from({ length: cylinders }, (_, cyl) => cyl * bench.conversionS) },
@@ -50,6 +52,11 @@ export function practiceBalancing(options: PracticeBalancingOptions): BalancingE
     },
     turnIdleScrew(turns) {
       bench.controls.idleTurns += turns;
+      turnedS = bench.timeS;
+    },
+    hold(opening) {
+      // The area of the plate goes with the opening to the power of one and a half.
+      bench.throttle = ((opening * idleAreaM2) / fullAreaM2) ** (2 / 3);
       turnedS = bench.timeS;
     },
     blip() {

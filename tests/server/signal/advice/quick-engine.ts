@@ -2,7 +2,7 @@
  * A stand-in for the simulated engine that knows no pulses: one vacuum per cylinder and cycle, from the laws that the
  * simulated engine was measured to follow at idle. Levels and gaps are followed as the instrument does.
  */
-import { AREA_PER_TURN, START_IDLE_TURNS } from '../../../../server/practice/engine-parameters.ts';
+import { AREA_PER_TURN } from '../../../../server/practice/engine-parameters.ts';
 import { layoutById } from '../../../../server/practice/layouts.ts';
 import { Random } from '../../../../server/practice/random.ts';
 import { balanceVerdict } from '../../../../server/signal/balance-verdict.ts';
@@ -29,17 +29,51 @@ const COMMON_SD_KPA = 0.65;
 const COMMON_CORRELATION = 0.9;
 const SPEED_SD = 0.015;
 
+/** The same engines as the practice has, out of adjustment in the same way. */
 export function quickEngine(options: PracticeBalancingOptions): BalancingEngine {
-  const { seed, mismatchTurns, reference, toleranceKpa } = options;
-  const layout = layoutById(options.layout);
-  const n = layout.cylinders;
+  const { cylinders, balanceScrews } = layoutById(options.layout);
+  return quickEngineOf({
+    ...options,
+    cylinders,
+    screws: balanceScrews.length,
+    areas: ({ screwTurns, idleTurns }) =>
+      options.mismatchTurns.map((mismatch, cyl) => {
+        const turns = balanceScrews.reduce(
+          (sum, { opens }, screw) => sum + opens[cyl]! * screwTurns[screw]!,
+          idleTurns + mismatch,
+        );
+        return Math.max(0.01, 1 + AREA_PER_TURN * turns);
+      }),
+  });
+}
+
+export interface QuickEngineSpec {
+  readonly seed: number;
+  readonly cylinders: number;
+  readonly screws: number;
+  readonly reference: number | 'mean';
+  readonly toleranceKpa: number;
+  /** Open area of each throttle, in that of one at idle. */
+  readonly areas: (hand: {
+    readonly screwTurns: readonly number[];
+    /** Turns of the idle screw from where it started. */
+    readonly idleTurns: number;
+    /** Opening by the twist grip, in areas of a throttle at idle. */
+    readonly throttle: number;
+  }) => number[];
+}
+
+export function quickEngineOf(spec: QuickEngineSpec): BalancingEngine {
+  const { seed, reference, toleranceKpa } = spec;
+  const n = spec.cylinders;
   const random = new Random(seed);
   const ownSdKpa = OWN_SD_KPA[0] + (OWN_SD_KPA[1] - OWN_SD_KPA[0]) * random.uniform();
-  const screws = layout.balanceScrews.map(() => 0);
+  const screwTurns = Array.from({ length: spec.screws }, () => 0);
   const levels = Array.from({ length: n }, () => new LevelTracker(n));
   const gaps = Array.from({ length: n }, () => new LevelTracker(n));
   const scatter = new Array<number>(n + 1).fill(0);
-  let idleTurns = START_IDLE_TURNS;
+  let idleTurns = 0;
+  let throttle = 0;
   let timeS = 0;
   let rpm = START_RPM;
   let newestRpm = START_RPM;
@@ -47,14 +81,7 @@ export function quickEngine(options: PracticeBalancingOptions): BalancingEngine 
   let nextCycleS = 0;
   let blipUntilS = 0;
 
-  const areas = () =>
-    mismatchTurns.map((mismatch, cyl) => {
-      const turns = layout.balanceScrews.reduce(
-        (sum, { opens }, screw) => sum + opens[cyl]! * screws[screw]!,
-        idleTurns - START_IDLE_TURNS + mismatch,
-      );
-      return Math.max(0.01, 1 + AREA_PER_TURN * turns);
-    });
+  const areas = () => spec.areas({ screwTurns, idleTurns, throttle });
   const steadyRpm = () => {
     const mean = areas().reduce((sum, area) => sum + area, 0) / n;
     return START_RPM * (1 + SPEED_PER_AREA * (mean - 1));
@@ -142,10 +169,13 @@ export function quickEngine(options: PracticeBalancingOptions): BalancingEngine 
       return reading();
     },
     turn(screw, turns) {
-      screws[screw]! += turns;
+      screwTurns[screw]! += turns;
     },
     turnIdleScrew(turns) {
       idleTurns += turns;
+    },
+    hold(opening) {
+      throttle = opening;
     },
     blip() {
       blipUntilS = timeS + 0.6;
