@@ -238,7 +238,7 @@ describe('a line without an end', () => {
     expect(read(`time_s,a\n0,${spaces}50\n`).rows).toEqual([[0, 50]]);
   });
 
-  it('that was read is not remembered: 24 MB of rows leave less than 8 MB behind', () => {
+  it('that was read is not remembered: 16 MB of rows leave less than 5 MB behind', () => {
     // Rows of a time that does not move on are read and left out, so one block serves again and again, as a copy.
     const block = bytesOf('1.000,50.125,60.25\n'.repeat(12_000).slice(0, -7));
     const rest = bytesOf(',60.25\n');
@@ -253,20 +253,20 @@ describe('a line without an end', () => {
       return heapUsed + arrayBuffers;
     };
     const before = retained();
-    for (let bytes = 0; bytes < 24e6; bytes += block.length) {
+    for (let bytes = 0; bytes < 16e6; bytes += block.length) {
       csv.push(block.slice());
       csv.push(rest);
     }
-    expect(retained() - before).toBeLessThan(8e6);
+    expect(retained() - before).toBeLessThan(5e6);
     csv.end();
     expect(csv.rows).toBe(1);
-    expect(csv.repeatedTimes).toBeGreaterThan(1e6);
+    expect(csv.repeatedTimes).toBeGreaterThan(8e5);
   });
 });
 
 describe(`cut into pieces anywhere, seed ${SEED}`, () => {
   const random = seededRandom(SEED, 2);
-  const timeS = Float64Array.from({ length: 40 }, (_, row) => row / 500);
+  const timeS = Float64Array.from({ length: 14 }, (_, row) => row / 500);
   const kpa = [0, 1, 2].map(() => timeS.map(() => random.between(30, 100)));
   const FILES = [
     engineCsv({ timeS, kpa }, { blankShare: 0.1, preamble: ['# logger 3', ''] }),
