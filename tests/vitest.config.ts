@@ -6,8 +6,9 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     // Two cores: more workers only make the browser tests wait for each other.
     maxWorkers: 2,
-    testTimeout: 60_000,
-    hookTimeout: 60_000,
+    // Far above what any test takes alone: a busy computer must not fail one.
+    testTimeout: 300_000,
+    hookTimeout: 120_000,
     reporters: ['default'],
   },
 });
