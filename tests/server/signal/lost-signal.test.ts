@@ -113,31 +113,39 @@ describe.each<[string, Engine]>([
     },
   );
 
-  it('after a break in the samples nothing is shown until it is measured anew, and then the same', () => {
-    const recording = engine(spec);
-    const whole = playedLive(recording).reading();
-    const instrument = new Instrument(setupOf(recording));
-    const row = new Float64Array(2);
-    let anewS = Number.NaN;
-    recording.timeS.forEach((timeS, index) => {
-      if (index === Math.round(LOST_S * spec.sampleRateHz)) {
-        instrument.breakInSamples();
-        const reading = instrument.reading();
-        expect(reading).toMatchObject({ timeS: null, spreadKpa: null, swappedHoses: null });
-        for (const one of reading.cylinders) expect(one).toMatchObject(nothingShown('no-pulse'));
-      }
-      recording.kpa.forEach((column, channel) => {
-        row[channel] = column[index]!;
+  it.each([
+    ['goes on', 0],
+    ['begins at 0 again', -LOST_S],
+    ['jumps ahead', 40],
+  ])(
+    'after a break in which time %s nothing is shown until it is measured anew, and then the same',
+    (__, shiftS) => {
+      const recording = engine(spec);
+      const whole = playedLive(recording).reading();
+      const instrument = new Instrument(setupOf(recording));
+      const row = new Float64Array(2);
+      let anewS = Number.NaN;
+      recording.timeS.forEach((recordedS, index) => {
+        const timeS = recordedS < LOST_S ? recordedS : recordedS + shiftS;
+        if (index === Math.round(LOST_S * spec.sampleRateHz)) {
+          instrument.breakInSamples();
+          const reading = instrument.reading();
+          expect(reading).toMatchObject({ timeS: null, spreadKpa: null, swappedHoses: null });
+          for (const one of reading.cylinders) expect(one).toMatchObject(nothingShown('no-pulse'));
+        }
+        recording.kpa.forEach((column, channel) => {
+          row[channel] = column[index]!;
+        });
+        instrument.push(timeS, row);
+        if (recordedS > LOST_S && Number.isNaN(anewS) && instrument.reading().cylinders[1]!.gapKpa !== null)
+          anewS = recordedS;
       });
-      instrument.push(timeS, row);
-      if (timeS > LOST_S && Number.isNaN(anewS) && instrument.reading().cylinders[1]!.gapKpa !== null)
-        anewS = timeS;
-    });
-    expect(anewS - LOST_S).toBeLessThan(1);
-    instrument.reading().cylinders.forEach((one, cylinder) => {
-      expect(Math.abs(one.gapKpa! - whole.cylinders[cylinder]!.gapKpa!)).toBeLessThan(0.3);
-    });
-  });
+      expect(anewS - LOST_S).toBeLessThan(1);
+      instrument.reading().cylinders.forEach((one, cylinder) => {
+        expect(Math.abs(one.gapKpa! - whole.cylinders[cylinder]!.gapKpa!)).toBeLessThan(0.3);
+      });
+    },
+  );
 });
 
 function nothingShown(sensor: SensorState) {
