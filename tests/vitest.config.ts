@@ -1,8 +1,9 @@
+import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
 export default defineConfig({
   test: {
-    root: new URL('..', import.meta.url).pathname,
+    root: fileURLToPath(new URL('..', import.meta.url)),
     include: ['tests/**/*.test.ts'],
     // Two cores: more workers only make the browser tests wait for each other.
     maxWorkers: 2,
