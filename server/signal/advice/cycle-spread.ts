@@ -2,6 +2,8 @@
  * How much the balance scatters from cycle to cycle, from neighbouring groups of cycles: unlike a deviation from the mean,
  * the difference of neighbours hardly shows that the level has changed, so that a change cannot hide itself.
  */
+import type { Matrix } from '../../../calibration/solve-linear.ts';
+import { addMatrices, identity, outer, scaleMatrix } from './gaussian.ts';
 
 /** Cycles in a group: correlation of neighbouring cycles is within it. */
 const GROUP_CYCLES = 5;
@@ -11,11 +13,13 @@ const MEMORY_GROUPS = 40;
 const ALONE_FROM = 8;
 /** A difference counts as no more than so many standard deviations. */
 const CLIP_SIGMAS = 3;
+/** So many differences for each axis tell as much of the directions as the supposition that all are alike. */
+const ALIKE_PER_AXIS = 2;
 
 export class CycleSpread {
   #differences = 0;
-  /** Variance of one cycle along one axis, as if cycles were independent [kPa²]. */
-  #variance = 0;
+  /** Covariance of one cycle, as if cycles were independent [kPa²]. */
+  #covariance: Matrix = [];
   #sum: number[] = [];
   #cycles = 0;
   #last: readonly number[] | null = null;
@@ -38,17 +42,32 @@ export class CycleSpread {
     this.#last = null;
   }
 
-  /** Variance of one cycle along one axis [kPa²], with what the reading says for as long as little is known. */
-  variance(ofReading: number): number {
+  /** Covariance of one cycle [kPa²], with what the reading says for as long as little is known. */
+  covariance(ofReading: Matrix): Matrix {
+    if (this.#differences === 0) return ofReading;
+    const axes = ofReading.length;
+    const trust = this.#differences / (this.#differences + ALIKE_PER_AXIS * axes);
+    const alike = identity(axes, meanVariance(this.#covariance));
+    const found = addMatrices(scaleMatrix(this.#covariance, trust), scaleMatrix(alike, 1 - trust));
     const own = Math.min(1, this.#differences / ALONE_FROM);
-    return own * this.#variance + (1 - own) * ofReading;
+    return addMatrices(scaleMatrix(found, own), scaleMatrix(ofReading, 1 - own));
   }
 
   #learn(group: readonly number[], before: readonly number[], cycles: number): void {
-    const squares = group.reduce((sum, value, axis) => sum + (value - before[axis]!) ** 2, 0) / group.length;
-    const seen = (cycles * squares) / 2;
-    const most = this.#differences < ALONE_FROM ? seen : CLIP_SIGMAS ** 2 * this.#variance;
+    let seen = outer(
+      group.map((value, axis) => value - before[axis]!),
+      cycles / 2,
+    );
+    if (this.#differences === 0) this.#covariance = seen;
+    const limit = CLIP_SIGMAS ** 2 * meanVariance(this.#covariance);
+    const size = meanVariance(seen);
+    if (this.#differences >= ALONE_FROM && size > limit) seen = scaleMatrix(seen, limit / size);
     this.#differences++;
-    this.#variance += (Math.min(seen, most) - this.#variance) / Math.min(this.#differences, MEMORY_GROUPS);
+    const rate = 1 / Math.min(this.#differences, MEMORY_GROUPS);
+    this.#covariance = addMatrices(scaleMatrix(this.#covariance, 1 - rate), scaleMatrix(seen, rate));
   }
+}
+
+function meanVariance(covariance: Matrix): number {
+  return covariance.reduce((sum, row, axis) => sum + row[axis]!, 0) / covariance.length;
 }

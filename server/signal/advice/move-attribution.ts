@@ -38,7 +38,7 @@ export interface Asked {
 /** Less sure than this is 'cannot tell'. */
 const SURE = 0.8;
 const NOTHING_PRIOR = 0.08;
-const COMMON_PRIOR = 0.07;
+const COMMON_PRIOR = 0.15;
 const COMMON_PRIOR_WHEN_ASKED = 0.35;
 const SEVERAL_PRIOR = 0.05;
 /** Someone who was asked to turn a screw turns that one. */
@@ -46,7 +46,7 @@ const FOLLOWS = 0.85;
 /** And about as far as asked. */
 const AS_FAR_AS_ASKED = 0.85;
 /** The idle speed is set anew within the same move. */
-const TRIMS_IDLE = 0.15;
+const TRIMS_IDLE = 0.1;
 
 /**
  * Standard deviation of the logarithm of the speed ratio: nothing touched; for a screw per kPa of its shift, and as a part

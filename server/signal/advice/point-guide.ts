@@ -4,23 +4,21 @@
  * taken for good when the stretch ends.
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
-import { balanceVerdict } from '../balance-verdict.ts';
 import type { Reading, Verdict } from '../reading.ts';
+import { type Gap, isSurelyInside, maySettleItself, overallVerdict, readingGaps } from './equal-enough.ts';
 import { type Balance, gapsOf, worstGapKpa } from './gap-space.ts';
-import { norm } from './gaussian.ts';
+import { learnFromMove } from './learn-from-move.ts';
 import type { LinkageScrew } from './linkage.ts';
-import { type Asked, type Attribution, attributeMove } from './move-attribution.ts';
+import type { Asked, Attribution } from './move-attribution.ts';
 import { type Move, MoveDetector } from './move-detector.ts';
 import { spokenFraction, type TurnOutcome } from './move-words.ts';
 import { type NextMove, planNextMove } from './next-move.ts';
 import {
   type ExpectedTurn,
   handTurns,
-  learnedEffect,
   predictedChanges,
   priorEffect,
   type ScrewEffect,
-  withoutUnit,
 } from './screw-effects.ts';
 import type { ExpectedChange } from './steady-stretch.ts';
 
@@ -44,23 +42,12 @@ export type GuideState =
   | { readonly kind: 'equal' }
   | { readonly kind: 'move'; readonly move: NextMove };
 
-/** A gap that may lie on either side of the edge is waited for through so many cycles. */
-const WAIT_CYCLES = 60;
-/** And longer when so many more would bring it inside. */
-const WAIT_AHEAD_CYCLES = 120;
-/** 'Equal' is said when so many expanded uncertainties fit inside, or after so many cycles. */
-const EQUAL_MARGIN = 1.5;
-const EQUAL_CYCLES = 40;
 /** 'Equal' is not taken back for a shorter doubt [s]. */
 const EQUAL_HOLDS_S = 2;
 /** What is said stays for so long, unless something moves [s]. */
 const HELD_S = 1.5;
 /** Nobody has read a sentence and begun to turn sooner [s]. */
 const READING_S = 0.4;
-/** A screw that has perhaps been turned has lost its unit. */
-const PERHAPS_TURNED = 0.05;
-/** Less than this part of what was asked is hardly that turn. */
-const LEAST_OF_ASKED = 0.35;
 /** A change of the gap within so many standard deviations, or within this part of the tolerance, is none. */
 const OUTCOME_SIGMAS = 2;
 const OUTCOME_PART = 0.2;
@@ -142,7 +129,7 @@ export class PointGuide {
     if (move !== null) this.#learn(move, terms.reference);
     if (timeS < this.#heldUntilS) return;
     const before = this.#state.kind;
-    this.#state = this.#nextState(timeS, settled, this.#verdict(reading, settled, terms), terms);
+    this.#state = this.#nextState(timeS, reading, settled, terms);
     if (this.#state.kind !== before && this.#state.kind !== 'waiting') this.#heldUntilS = timeS + HELD_S;
     if (this.#state.kind === 'move') {
       if (this.#advised === null) this.#advisedS = timeS;
@@ -154,18 +141,6 @@ export class PointGuide {
   forgetBalance(): void {
     this.#detector.forget();
     this.#state = { kind: 'waiting' };
-  }
-
-  /** As the reading has it, unless it is behind: then 'equal' takes both to agree. */
-  #verdict(reading: Reading, settled: Balance, terms: GuideTerms): Verdict {
-    const { toleranceKpa, reference, calibrationKpa } = terms;
-    const shown = overallVerdict(
-      reading.cylinders.map(({ gapKpa, gapExpandedKpa }) => ({ gapKpa, expandedKpa: gapExpandedKpa })),
-      toleranceKpa,
-    );
-    if (!this.#detector.aheadOfReading) return shown;
-    const own = overallVerdict(gapsOf(this.#axes, settled, reference, calibrationKpa), toleranceKpa);
-    return own === 'inside' && shown === 'outside' ? 'not-sure' : own;
   }
 
   /** What a turn as advised would do. */
@@ -197,31 +172,13 @@ export class PointGuide {
   }
 
   #learn(move: Move, reference: number | 'mean'): void {
-    const attribution = attributeMove(move, this.#effects, this.#asked);
-    const { cause, screws } = attribution;
-    this.#learned = this.#effects.map((effect, screw) => {
-      if (cause.kind === 'screw' && cause.screw === screw) {
-        const learned = learnedEffect(effect, cause.turn, move.change, move.covariance);
-        return this.#farLessThanAsked(effect, screw, move.change) ? withoutUnit(learned) : learned;
-      }
-      const perhaps = cause.kind === 'cannot-tell' && screws[screw]! > PERHAPS_TURNED;
-      return perhaps ? withoutUnit(effect) : effect;
-    });
+    const { attribution, effects } = learnFromMove(move, this.#effects, this.#asked);
+    this.#learned = effects;
     this.#seen = {
       attribution,
       outcome: this.#outcome(move, reference),
       fromRpm: move.before.speed.steadyRpm,
     };
-  }
-
-  /**
-   * Someone who was asked for a good turn and has made much less of one has perhaps made none, and what was seen is
-   * something else. A unit that is too small would be asked for many times over: rather find out again.
-   */
-  #farLessThanAsked(effect: ScrewEffect, screw: number, change: readonly number[]): boolean {
-    const { turn } = this.#asked;
-    if (this.#asked.screw !== screw || turn === null || effect.unit === null) return false;
-    return norm(change) < LEAST_OF_ASKED * Math.abs(turn.fraction) * norm(effect.unit.mean);
   }
 
   #outcome(move: Move, reference: number | 'mean'): TurnOutcome {
@@ -232,41 +189,38 @@ export class PointGuide {
     return after < before ? 'closer' : 'further';
   }
 
-  #nextState(timeS: number, settled: Balance, verdict: Verdict, terms: GuideTerms): GuideState {
-    if (this.#isEqual(timeS, settled, verdict, terms)) return { kind: 'equal' };
-    if (verdict === 'inside') return { kind: 'waiting' };
-    if (verdict === 'not-sure' && this.#maySettleItself(settled, terms)) return { kind: 'waiting' };
+  #nextState(timeS: number, reading: Reading, settled: Balance, terms: GuideTerms): GuideState {
+    const { reference, toleranceKpa, calibrationKpa } = terms;
+    const gaps = gapsOf(this.#axes, settled, reference, calibrationKpa);
+    const verdict = this.#verdict(reading, gaps, toleranceKpa);
+    if (verdict === 'inside') {
+      const saidBefore = this.#equalUntilS > Number.NEGATIVE_INFINITY;
+      if (!saidBefore && !isSurelyInside(gaps, settled.cycles, toleranceKpa)) return { kind: 'waiting' };
+      this.#equalUntilS = timeS + EQUAL_HOLDS_S;
+      return { kind: 'equal' };
+    }
+    if (verdict === 'not-sure') {
+      if (timeS < this.#equalUntilS) return { kind: 'equal' };
+      if (maySettleItself(gaps, settled.cycles, toleranceKpa)) return { kind: 'waiting' };
+    }
     const planned = planNextMove({
       axes: this.#axes,
       z: settled.z,
       covariance: settled.covariance,
-      ...terms,
+      reference,
+      toleranceKpa,
       effects: this.#learned,
       kept: this.#advised?.screw ?? null,
     });
     return planned === null ? { kind: 'waiting' } : { kind: 'move', move: this.#spoken(planned) };
   }
 
-  /** Whether waiting for some more cycles is likely to bring all inside without a turn. */
-  #maySettleItself(settled: Balance, { reference, toleranceKpa, calibrationKpa }: GuideTerms): boolean {
-    if (settled.cycles < WAIT_CYCLES) return true;
-    const shrunk = Math.sqrt(settled.cycles / (settled.cycles + WAIT_AHEAD_CYCLES));
-    return gapsOf(this.#axes, settled, reference, calibrationKpa).every(
-      ({ gapKpa, expandedKpa }) => Math.abs(gapKpa) + shrunk * expandedKpa <= toleranceKpa,
-    );
-  }
-
-  /** The first look at which all are inside may be a lucky one: it takes a margin, or some more cycles. */
-  #isEqual(timeS: number, settled: Balance, verdict: Verdict, terms: GuideTerms): boolean {
-    if (verdict !== 'inside') return verdict === 'not-sure' && timeS < this.#equalUntilS;
-    const { reference, toleranceKpa, calibrationKpa } = terms;
-    const saidBefore = this.#equalUntilS > Number.NEGATIVE_INFINITY;
-    const sure = gapsOf(this.#axes, settled, reference, calibrationKpa).every(
-      ({ gapKpa, expandedKpa }) => Math.abs(gapKpa) + EQUAL_MARGIN * expandedKpa <= toleranceKpa,
-    );
-    if (!saidBefore && !sure && settled.cycles < EQUAL_CYCLES) return false;
-    this.#equalUntilS = timeS + EQUAL_HOLDS_S;
-    return true;
+  /** As the reading has it, unless it is behind: then 'equal' takes both to agree. */
+  #verdict(reading: Reading, gaps: readonly Gap[], toleranceKpa: number): Verdict {
+    const shown = overallVerdict(readingGaps(reading), toleranceKpa);
+    if (!this.#detector.aheadOfReading) return shown;
+    const own = overallVerdict(gaps, toleranceKpa);
+    return own === 'inside' && shown === 'outside' ? 'not-sure' : own;
   }
 
   /** With the fraction as it is said, so that what was asked is what was heard. */
@@ -277,13 +231,4 @@ export class PointGuide {
       this.#advised?.screw === screw && this.#advised.direction === direction ? this.#advised.fraction : null;
     return { ...planned, fraction: spokenFraction(fraction, said) };
   }
-}
-
-function overallVerdict(
-  gaps: readonly { readonly gapKpa: number | null; readonly expandedKpa: number | null }[],
-  toleranceKpa: number,
-): Verdict {
-  const verdicts = gaps.map(({ gapKpa, expandedKpa }) => balanceVerdict(gapKpa, expandedKpa, toleranceKpa));
-  if (verdicts.includes('outside')) return 'outside';
-  return verdicts.every((verdict) => verdict === 'inside') ? 'inside' : 'not-sure';
 }

@@ -45,11 +45,12 @@ export interface ExpectedTurn {
 }
 
 /** Part by which the true direction of a screw may stand off from what the make of the set tells. */
-const SHAPE_SD = 0.25;
+const SHAPE_SD = 0.2;
 /** Part by which a learned direction may have changed by the next move: slack in the linkage, other operating point. */
 const FORGET_SD = 0.04;
-/** A move of unknown size is of one of these [kPa]. */
-const MOVE_SCALES_KPA = [0.4, 1.2, 3.6];
+/** A move of unknown size is about one of these [kPa], either way, give or take a part of it. */
+const MOVE_SIZES_KPA = [0.25, 0.5, 1, 2, 4, 8];
+const SIZE_SD = 0.35;
 /** A known effect becomes less sure with every move [part of its variance]. */
 const FORGETTING = 1.1;
 /** A hand asked for a fraction turns about that much [part], and no finer than this [last moves]. */
@@ -131,9 +132,13 @@ export function learnedEffect(
 }
 
 function unknownTurns({ direction, covariance }: ScrewShape): Gaussian[] {
-  const spread = addMatrices(outer(direction), covariance);
-  const mean = direction.map(() => 0);
-  return MOVE_SCALES_KPA.map((scale) => ({ mean, covariance: scaleMatrix(spread, scale * scale) }));
+  const spread = addMatrices(outer(direction, SIZE_SD ** 2), covariance);
+  return MOVE_SIZES_KPA.flatMap((size) =>
+    [size, -size].map((shift) => ({
+      mean: direction.map((value) => shift * value),
+      covariance: scaleMatrix(spread, size * size),
+    })),
+  );
 }
 
 function likeliest(

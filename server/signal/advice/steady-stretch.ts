@@ -21,11 +21,11 @@ interface Block {
 const WINDOWS = [4, 6, 9, 13, 20, 30];
 const LEAST_BEFORE = 6;
 /** Standard deviations that make a change when none is expected. */
-const ANY_SIGMAS = 4.2;
+const ANY_SIGMAS = 4.6;
 /** More dimensions stray further by chance. */
 const SQUARES_PER_DIMENSION = 2.5;
 /** An expected change has come when it is so many times likelier than none. */
-const EXPECTED_TIMES_LIKELIER = 30;
+const EXPECTED_TIMES_LIKELIER = 100;
 
 /** A throttle opened for all shrinks the gaps by about as many parts as it raises the speed. */
 export const GAPS_PER_SPEED = 1.3;
@@ -98,7 +98,7 @@ export class SteadyStretch {
       const change = newer.z.map((value, at) => value - older.z[at]!);
       const covariance = addMatrices(
         scaleMatrix(perCycle, 1 / newer.cycles + 1 / older.cycles),
-        outer(older.z, (GAPS_PER_SPEED * this.#speedRange(from)) ** 2),
+        outer(older.z, (GAPS_PER_SPEED * this.#speedChange(from)) ** 2),
       );
       const asked = expected !== null && this.#blocks[from]!.timeS > expected.fromS;
       const excess = Math.max(strayed(change, covariance), asked ? arrived(change, covariance, expected) : 0);
@@ -136,24 +136,19 @@ export class SteadyStretch {
     return { timeS, cycles, z, covariance: scaleMatrix(this.#perCycle(), 1 / cycles), speed };
   }
 
-  /** Covariance of one cycle [kPa²]: shape from the reading, size from neighbouring cycles. */
+  /** Covariance of one cycle [kPa²]. */
   #perCycle(): Matrix {
-    const { covariance, cycles } = this.#newest;
-    const ofReading = covariance.reduce((sum, row, at) => sum + row[at]! * cycles, 0) / covariance.length;
-    return scaleMatrix(covariance, (cycles * this.#spread.variance(ofReading)) / ofReading);
+    return this.#spread.covariance(scaleMatrix(this.#newest.covariance, this.#newest.cycles));
   }
 
-  /** Part by which the speed has varied since shortly before a block. */
-  #speedRange(from: number): number {
-    let least = Number.POSITIVE_INFINITY;
-    let most = 0;
-    for (let at = Math.max(0, from - SPEED_BLOCKS_BEFORE); at < this.#blocks.length; at++) {
-      const { rpm } = this.#blocks[at]!;
-      if (rpm === null) continue;
-      least = Math.min(least, rpm);
-      most = Math.max(most, rpm);
-    }
-    return most > 0 ? Math.max(0, Math.log(most / least) - SPEED_NOISE) : 0;
+  /** Part by which the speed differs from that before a block, or has varied since shortly before it. */
+  #speedChange(from: number): number {
+    const rpms = this.#blocks.map(({ rpm }) => rpm).filter((rpm) => rpm !== null);
+    if (rpms.length < this.#blocks.length) return 0;
+    const near = rpms.slice(Math.max(0, from - SPEED_BLOCKS_BEFORE));
+    const range = Math.log(Math.max(...near) / Math.min(...near));
+    const between = Math.abs(Math.log(average(rpms.slice(from)) / average(rpms.slice(0, from))));
+    return Math.max(0, range - SPEED_NOISE, between - SPEED_NOISE);
   }
 
   /** Index of the first block of the newest cycles, or null when too little would be left before it. */
@@ -182,6 +177,10 @@ function arrived(change: readonly number[], covariance: Matrix, { changes }: Exp
     ),
   );
   return (some - none) / Math.log(EXPECTED_TIMES_LIKELIER);
+}
+
+function average(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
 function meanOf(blocks: readonly Block[], from: number, to: number): { z: number[]; cycles: number } {

@@ -1,6 +1,7 @@
 /** Someone who does what the sentence says and knows nothing else: one hand, a screwdriver, about a third out. */
 import type { Random } from '../../../../server/practice/random.ts';
 import type { Advisor } from '../../../../server/signal/advice/advisor.ts';
+import { GO_IDLE_SENTENCE, GO_RAISED_SENTENCE } from '../../../../server/signal/advice/two-points.ts';
 import { type BalancingEngine, worstTrueGapKpa } from './balancing-engine.ts';
 
 export interface HandOptions {
@@ -34,6 +35,8 @@ const PATIENCE_S = 60;
 /** 'A little': from an eighth to three eighths of a turn. */
 const LITTLE_TURNS = [0.125, 0.375] as const;
 const TURNS_PER_S = 0.5;
+/** Throttle held for the raised speed [areas of a throttle at idle]. */
+const HELD_OPENING = 1.3;
 
 const AMOUNT_WORDS: readonly (readonly [RegExp, number])[] = [
   [/only a touch/, 0.06],
@@ -125,7 +128,12 @@ export function balanceByHand(
     const reminder = advisor.advice().idle.sentence;
     if (options.setsIdle && reminder !== null) {
       setIdle();
-      heardS = 0;
+      heardS = READ_S - SETTLE_S;
+      continue;
+    }
+    if (heard === GO_RAISED_SENTENCE || heard === GO_IDLE_SENTENCE) {
+      engine.hold(heard === GO_RAISED_SENTENCE ? HELD_OPENING : 0);
+      heardS = READ_S - SETTLE_S;
       continue;
     }
     const task = understood(heard, names);
