@@ -28,55 +28,58 @@ type Json = Record<string, unknown>;
 export function analysisObject(analysis: Analysis, facts: RecordingFacts, reference: string): Json {
   const { idleRpm, spreadKpa, roughness } = analysis;
   const engineReason = analysis.engineCycles === 0 ? NO_ENGINE : TOO_FEW;
-  return {
-    durationS: facts.durationS,
-    samples: facts.samples,
-    sampleRateHz: facts.sampleRateHz,
-    baroKpa: facts.baroKpa,
-    engine: {
-      cycles: analysis.engineCycles,
-      idleRpm: withReason({ mean: idleRpm?.mean ?? null, sd: idleRpm?.sd ?? null }, engineReason),
-      ...(analysis.truncated
-        ? { reason: 'the recording has more cycles than are kept; the first ones are given' }
-        : {}),
-    },
-    cylinders: analysis.cylinders.map((one, index) =>
-      cylinderObject(one, facts.names[index]!, facts.withCycles),
-    ),
-    reference,
-    gapsKpa: analysis.gapsKpa.map((gap, index) =>
-      withReason(
-        {
-          name: facts.names[index]!,
-          value: gap?.value ?? null,
-          expandedUncertainty: gap?.expandedUncertainty ?? null,
-        },
-        gap === null ? 'there is no paired cycle to compare' : TOO_FEW,
-      ),
-    ),
-    spreadKpa: withReason(
-      { value: spreadKpa?.value ?? null, expandedUncertainty: spreadKpa?.expandedUncertainty ?? null },
-      spreadKpa === null ? 'fewer than two cylinders can be compared' : TOO_FEW,
-    ),
-    roughness: withReason(
-      {
-        score: roughness.score,
-        cycleLengthCovPercent: roughness.cycleLengthCovPercent,
-        choppinessPercent: roughness.choppinessPercent,
-        hunting: withReason(
-          {
-            amplitudeRpm: roughness.hunting?.amplitudeRpm ?? null,
-            periodS: roughness.hunting?.periodS ?? null,
-          },
-          'no regular hunting between 0.1 and 2 times a second stands out',
-        ),
-        perCylinder: roughness.perCylinder.map((one, index) =>
-          withReason({ name: facts.names[index]!, ...one }, cylinderReason(analysis.cylinders[index]!)),
-        ),
+  return withReason(
+    {
+      durationS: facts.durationS,
+      samples: facts.samples,
+      sampleRateHz: facts.sampleRateHz,
+      baroKpa: facts.baroKpa,
+      engine: {
+        cycles: analysis.engineCycles,
+        idleRpm: withReason({ mean: idleRpm?.mean ?? null, sd: idleRpm?.sd ?? null }, engineReason),
+        ...(analysis.truncated
+          ? { reason: 'the recording has more cycles than are kept; the first ones are given' }
+          : {}),
       },
-      engineReason,
-    ),
-  };
+      cylinders: analysis.cylinders.map((one, index) =>
+        cylinderObject(one, facts.names[index]!, facts.withCycles),
+      ),
+      reference,
+      gapsKpa: analysis.gapsKpa.map((gap, index) =>
+        withReason(
+          {
+            name: facts.names[index]!,
+            value: gap?.value ?? null,
+            expandedUncertainty: gap?.expandedUncertainty ?? null,
+          },
+          gap === null ? 'there is no paired cycle to compare' : TOO_FEW,
+        ),
+      ),
+      spreadKpa: withReason(
+        { value: spreadKpa?.value ?? null, expandedUncertainty: spreadKpa?.expandedUncertainty ?? null },
+        spreadKpa === null ? 'fewer than two cylinders can be compared' : TOO_FEW,
+      ),
+      roughness: withReason(
+        {
+          score: roughness.score,
+          cycleLengthCovPercent: roughness.cycleLengthCovPercent,
+          choppinessPercent: roughness.choppinessPercent,
+          hunting: withReason(
+            {
+              amplitudeRpm: roughness.hunting?.amplitudeRpm ?? null,
+              periodS: roughness.hunting?.periodS ?? null,
+            },
+            'no regular hunting between 0.1 and 2 times a second stands out',
+          ),
+          perCylinder: roughness.perCylinder.map((one, index) =>
+            withReason({ name: facts.names[index]!, ...one }, cylinderReason(analysis.cylinders[index]!)),
+          ),
+        },
+        engineReason,
+      ),
+    },
+    'a single sample has no rate',
+  );
 }
 
 function cylinderObject(one: CylinderAnalysis, name: string, withCycles: boolean): Json {
@@ -97,7 +100,13 @@ function cylinderObject(one: CylinderAnalysis, name: string, withCycles: boolean
       pulseDepthKpa: one.pulseDepthKpa,
       missedPulsesS: one.missedPulsesS,
       state: one.state,
-      ...(withCycles ? { cycleTable: one.cycleTable } : {}),
+      ...(withCycles
+        ? {
+            cycleTable: one.cycleTable.map((row) =>
+              withReason({ ...row }, 'samples are missing in this cycle'),
+            ),
+          }
+        : {}),
     },
     reason,
   );

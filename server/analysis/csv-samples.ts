@@ -19,6 +19,7 @@ const MINUS = 0x2d;
 const PLUS = 0x2b;
 const QUOTE = 0x22;
 const HASH = 0x23;
+const BYTE_ORDER_MARK = [0xef, 0xbb, 0xbf] as const;
 const ZERO = 0x30;
 const NINE = 0x39;
 /** Digits that a double holds exactly. */
@@ -95,9 +96,11 @@ export class CsvSamples {
     if (this.rows === 0) throw new CsvError(this.#line + 1, 1, 'there is no sample after the header row');
   }
 
-  #readLine(bytes: Uint8Array, from: number, to: number): void {
+  #readLine(bytes: Uint8Array, start: number, to: number): void {
     this.#line++;
+    let from = start;
     let end = to;
+    if (this.#line === 1 && hasByteOrderMark(bytes, from)) from += BYTE_ORDER_MARK.length;
     while (end > from && (bytes[end - 1] === RETURN || bytes[end - 1] === 0x20)) end--;
     if (end === from || bytes[from] === HASH) return;
     if (end - from > LONGEST_LINE_BYTES) {
@@ -112,9 +115,11 @@ export class CsvSamples {
   }
 
   #readHeader(bytes: Uint8Array, from: number, to: number): void {
-    const text = new TextDecoder().decode(bytes.subarray(from, to)).replace(/^\uFEFF/, '');
-    this.#separator = SEPARATORS.find((code) => text.includes(String.fromCharCode(code))) ?? COMMA;
-    const cells = text.split(String.fromCharCode(this.#separator)).map((cell) => unquoted(cell.trim()));
+    const text = new TextDecoder().decode(bytes.subarray(from, to));
+    // The separator is what follows the first name: later names may contain the others.
+    const behindTime = /^\s*"?[^",;\t]*"?\s*([,;\t])/.exec(text)?.[1]?.charCodeAt(0);
+    this.#separator = SEPARATORS.find((code) => code === behindTime) ?? COMMA;
+    const cells = headerCells(text, String.fromCharCode(this.#separator));
     if (cells[0]?.toLowerCase() !== TIME_COLUMN) {
       throw new CsvError(
         this.#line,
@@ -215,6 +220,26 @@ export class CsvSamples {
     }
     return value;
   }
+}
+
+/** Cells of the header; a quoted name may contain the separator. */
+function headerCells(text: string, separator: string): string[] {
+  const cells: string[] = [];
+  let cell = '';
+  let quoted = false;
+  for (const letter of text) {
+    if (letter === '"') quoted = !quoted;
+    if (letter === separator && !quoted) {
+      cells.push(unquoted(cell.trim()));
+      cell = '';
+    } else cell += letter;
+  }
+  cells.push(unquoted(cell.trim()));
+  return cells;
+}
+
+function hasByteOrderMark(bytes: Uint8Array, from: number): boolean {
+  return BYTE_ORDER_MARK.every((byte, index) => bytes[from + index] === byte);
 }
 
 function unquoted(cell: string): string {

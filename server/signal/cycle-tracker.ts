@@ -129,16 +129,23 @@ export class CycleTracker {
     return this.#lock?.followers.phases() ?? [];
   }
 
-  /** Takes one row of absolute pressures [kPa], NaN where a channel has none. */
-  push(timeS: number, row: ArrayLike<number>): void {
+  /**
+   * Takes one row of absolute pressures [kPa], NaN where a channel has none.
+   *
+   * @returns whether it was taken: a row without a time later than the last is not
+   */
+  push(timeS: number, row: ArrayLike<number>): boolean {
     const { history } = this;
+    if (!Number.isFinite(timeS)) return false;
     if (this.#lock !== null && history.rows > history.firstRow) {
       const silentS = timeS - history.timeOfRow(history.rows - 1);
       if (silentS > LONGEST_SILENCE_CYCLES * this.#lock.clock.periodS) this.#forget();
     }
-    if (!history.push(timeS, row) || timeS < this.#dueS) return;
+    if (!history.push(timeS, row)) return false;
+    if (timeS < this.#dueS) return true;
     if (this.#lock === null) this.#search(timeS);
     else this.#follow(this.#lock, timeS);
+    return true;
   }
 
   /** The recording ends here: a short one may never have been searched, and the last pulses need wait no longer. */

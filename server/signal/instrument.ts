@@ -92,7 +92,7 @@ export class Instrument {
    * @param absoluteKpa one absolute pressure per cylinder [kPa], NaN where it is missing
    */
   push(timeS: number, absoluteKpa: ArrayLike<number>): void {
-    this.#tracker.push(timeS, absoluteKpa);
+    if (!this.#tracker.push(timeS, absoluteKpa)) return;
     this.#newestTimeS = timeS;
     if (timeS >= this.#sensorsDueS) this.#lookAtSensors(timeS);
   }
@@ -212,6 +212,7 @@ export class Instrument {
         engineRuns,
         steers: this.#tracker.steers(cylinder),
         residualKpa: this.#tracker.residualKpa(cylinder),
+        usualDepthKpa: this.#tracker.template(cylinder)?.depthKpa ?? null,
         barometricKpa: this.#terms.barometricKpa,
         range: this.#ranges[cylinder] ?? null,
       });

@@ -41,12 +41,15 @@ const LEARNED_AFTER = 8;
 export class LevelTracker {
   /** Values since the last change, oldest first. */
   readonly values: number[] = [];
+  /** The same, but for doubtful ones, which count as on the level where a change is looked for. */
+  readonly #tested: number[] = [];
   readonly #family: number;
   /** Changes found since the start. */
   changes = 0;
   /** Direction of the newest change: 1 up, -1 down, 0 none yet. */
   side = 0;
   #sinceChange = 0;
+  #doubted = false;
   readonly #scatter = new CycleScatter();
   #cached: SeriesMean | null = null;
 
@@ -61,12 +64,19 @@ export class LevelTracker {
    */
   push(value: number, doubtful = false): boolean {
     this.#cached = null;
-    const last = this.values.at(-1);
-    if (last !== undefined) this.#scatter.learnDifference(value, last);
+    // One doubtful value is no evidence; a second one right after it makes both of them count.
+    const again = doubtful && this.#doubted;
+    if (again && this.#tested.length > 0) this.#tested[this.#tested.length - 1] = this.values.at(-1)!;
+    const alone = doubtful && !again && this.#tested.length >= LEAST_BEFORE;
+    const tested = alone ? this.#meanBefore(0) : value;
+    this.#doubted = doubtful;
+    const last = this.#tested.at(-1);
+    if (last !== undefined && !doubtful) this.#scatter.learnDifference(value, last);
     this.values.push(value);
-    if (this.values.length > MOST_KEPT) this.values.shift();
+    this.#tested.push(tested);
+    if (this.values.length > MOST_KEPT) this.#drop(1);
     this.#sinceChange++;
-    const stretch = this.#changedStretch(doubtful);
+    const stretch = this.#changedStretch();
     if (stretch > 0) {
       this.changeTo(stretch);
       return true;
@@ -83,7 +93,7 @@ export class LevelTracker {
 
   /** Keeps only the newest values, as after a change that was seen elsewhere. */
   restart(keep: number): void {
-    this.values.splice(0, Math.max(0, this.values.length - keep));
+    this.#drop(Math.max(0, this.values.length - keep));
     this.#sinceChange = 0;
     this.#cached = null;
     while (this.#trim());
@@ -100,9 +110,15 @@ export class LevelTracker {
     return this.#cached;
   }
 
+  /** The oldest values go. */
+  #drop(count: number): void {
+    this.values.splice(0, count);
+    this.#tested.splice(0, count);
+  }
+
   /** Learns from the value that is old enough to be known not to belong to a change. */
   #learnOld(): void {
-    const { values } = this;
+    const values = this.#tested;
     const at = values.length - 1 - LEARNED_AFTER;
     if (at < LEAST_BEFORE) return;
     const level = this.#meanBefore(LEARNED_AFTER);
@@ -112,12 +128,11 @@ export class LevelTracker {
   }
 
   /** Length of the newest stretch that stands on another level, 0 when none does. */
-  #changedStretch(doubtful: boolean): number {
+  #changedStretch(): number {
     let best = 0;
     let bestZ = 1;
     for (const { values: m, sigmas } of STRETCHES) {
       if (this.values.length - m < LEAST_BEFORE) break;
-      if (m === 1 && doubtful) continue;
       const signed = this.standsOff(m);
       const z = Math.abs(signed) / Math.sqrt(sigmas * sigmas + this.#family);
       if (z <= bestZ) continue;
@@ -134,7 +149,7 @@ export class LevelTracker {
    * little to tell.
    */
   standsOff(m: number): number {
-    const { values } = this;
+    const values = this.#tested;
     const n = values.length;
     if (n - m < LEAST_BEFORE) return 0;
     const { sd, caution } = this.#scatter;
@@ -157,7 +172,7 @@ export class LevelTracker {
   }
 
   #meanBefore(m: number): number {
-    const { values } = this;
+    const values = this.#tested;
     let total = 0;
     for (let index = 0; index < values.length - m; index++) total += values[index]!;
     return total / (values.length - m);
@@ -165,14 +180,14 @@ export class LevelTracker {
 
   #bothStandOff(side: number): boolean {
     const before = this.#meanBefore(2);
-    const last = (this.values.at(-1)! - before) * side;
-    const beforeLast = (this.values.at(-2)! - before) * side;
+    const last = (this.#tested.at(-1)! - before) * side;
+    const beforeLast = (this.#tested.at(-2)! - before) * side;
     return Math.min(last, beforeLast) > EACH_SIGMAS * this.#scatter.sd;
   }
 
   /** Drops the oldest value of a young stretch when it belongs to the change itself. */
   #trim(): boolean {
-    const { values } = this;
+    const values = this.#tested;
     const n = values.length;
     if (this.changes === 0 && this.#sinceChange > 0) return false;
     if (n < 2 || n > TRIM_WHILE_YOUNG) return false;
@@ -181,7 +196,7 @@ export class LevelTracker {
     rest /= n - 1;
     if (Math.abs(values[0]! - rest) <= TRIM_SIGMAS * this.#scatter.sd * Math.sqrt(1 + 1 / (n - 1)))
       return false;
-    values.shift();
+    this.#drop(1);
     this.#cached = null;
     return true;
   }

@@ -118,8 +118,7 @@ export class RecordingAnalysis {
 
   /** As `Instrument.push`. */
   push(timeS: number, absoluteKpa: ArrayLike<number>): void {
-    this.#tracker.push(timeS, absoluteKpa);
-    if (timeS >= this.#sensorsDueS) this.#lookAtSensors(timeS);
+    if (this.#tracker.push(timeS, absoluteKpa) && timeS >= this.#sensorsDueS) this.#lookAtSensors(timeS);
   }
 
   /** Interval between rows that is usual [s]; 0 before the second row. */
@@ -198,6 +197,7 @@ export class RecordingAnalysis {
         engineRuns: this.#tracker.periodS !== null,
         steers: this.#tracker.steers(cylinder),
         residualKpa: this.#tracker.residualKpa(cylinder),
+        usualDepthKpa: this.#tracker.template(cylinder)?.depthKpa ?? null,
         barometricKpa: this.#setup.barometricKpa,
         range: this.#ranges[cylinder] ?? null,
       });

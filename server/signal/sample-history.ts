@@ -14,6 +14,9 @@ const LARGEST_CAPACITY = 1 << 18;
 const KEPT_S = 4;
 /** Intervals this many times the usual one count as a hole in the samples. */
 const HOLE_FACTOR = 1.6;
+/** What no intake of an engine reaches is no sample [kPa absolute]. */
+const LEAST_KPA = -100;
+const MOST_KPA = 1000;
 /** Holes remembered per channel. */
 const KEPT_HOLES = 64;
 /** How fast the estimate of the usual interval may follow, per sample. */
@@ -98,7 +101,7 @@ export class SampleHistory {
   }
 
   /**
-   * Takes one row. Non-finite values are missing samples: they are bridged in a straight line and remembered
+   * Takes one row. Values that are not finite or that no engine reaches are missing samples: they are bridged in a straight line and remembered
    * as a hole. A row that is not later than the one before it is refused.
    *
    * @returns whether the row was taken
@@ -119,7 +122,7 @@ export class SampleHistory {
     for (let channel = 0; channel < this.channels; channel++) {
       const raw = row[channel]!;
       const values = this.#values[channel]!;
-      const valid = raw - raw === 0;
+      const valid = raw > LEAST_KPA && raw < MOST_KPA;
       const last = this.#lastValidRow[channel]!;
       if (valid) {
         values[at] = raw;

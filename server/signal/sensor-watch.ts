@@ -19,6 +19,8 @@ const NOISY_KPA = 1.5;
 /** A hose that reads within this of barometric pressure, and swings less, is off [kPa]. */
 const OPEN_WITHIN_KPA = 2.5;
 const FLAT_SWING_KPA = 3;
+/** A swing below this part of the usual pulse, for a second, is none. */
+const QUIET_SHARE = 0.2;
 /** Part of the samples at one end of the range that makes a sensor saturated. */
 const SATURATED_SHARE = 0.06;
 /** Equal samples at an extreme, as part of all, that look like a clipped wave when the range is not known. */
@@ -36,6 +38,8 @@ export interface SensorContext {
   readonly steers: boolean;
   /** Scatter of single samples about the usual pulse [kPa], or null. */
   readonly residualKpa: number | null;
+  /** Depth of its usual pulse [kPa], or null. */
+  readonly usualDepthKpa: number | null;
   readonly barometricKpa: number;
   /** Ends of the sensor's range, or null when not known. */
   readonly range: SensorRange | null;
@@ -57,7 +61,9 @@ export function sensorState(history: SampleHistory, channel: number, context: Se
   if (swing > FLAT_SWING_KPA && Math.max(atLowest, atHighest) >= CLIPPED_SHARE * count) return 'saturated';
   if (context.residualKpa !== null && context.steers && context.residualKpa > noisyFrom(swing))
     return 'noisy';
-  if (context.steers) return 'ok';
+  // A hose that fell off or was pinched just now: the tracker still waits for its pulse.
+  const quiet = context.usualDepthKpa !== null && swing < QUIET_SHARE * context.usualDepthKpa;
+  if (context.steers && !(quiet && swing < FLAT_SWING_KPA)) return 'ok';
   if (!context.engineRuns) return 'no-pulse';
   if (swing >= FLAT_SWING_KPA) return 'no-pulse';
   if (Math.abs(mean - context.barometricKpa) < OPEN_WITHIN_KPA) return 'open-to-air';

@@ -5,11 +5,13 @@
 
 /** Pulses within this much of their expected phase count as in place [cycles]. */
 const IN_PLACE = 0.08;
+/** Another exchange must fit worse than the best by this much [cycles]. */
+const CLEARLY_WORSE = 0.03;
 
 /**
  * @param phases measured phase of each cylinder's intake [cycles, 0-1], null where it has no pulse
  * @param expected phase of each by the engine's layout [cycles, 0-1]
- * @returns the 0-based pair whose exchange puts every pulse in its place, or null
+ * @returns the 0-based pair whose exchange, and no other, puts every pulse in its place, or null
  */
 export function swappedHoses(
   phases: readonly (number | null)[],
@@ -17,16 +19,25 @@ export function swappedHoses(
 ): readonly [number, number] | null {
   const order = expected.map((_, cylinder) => cylinder);
   if (misfit(phases, expected, order) <= IN_PLACE) return null;
-  for (let first = 0; first < order.length; first++) {
-    for (let second = first + 1; second < order.length; second++) {
-      if (phases[first] === null || phases[second] === null) continue;
+  let found: readonly [number, number] | null = null;
+  let least = Number.POSITIVE_INFINITY;
+  let second = Number.POSITIVE_INFINITY;
+  for (let one = 0; one < order.length; one++) {
+    for (let other = one + 1; other < order.length; other++) {
+      if (phases[one] === null || phases[other] === null) continue;
       const exchanged = [...order];
-      exchanged[first] = second;
-      exchanged[second] = first;
-      if (misfit(phases, expected, exchanged) <= IN_PLACE) return [first, second];
+      exchanged[one] = other;
+      exchanged[other] = one;
+      const off = misfit(phases, expected, exchanged);
+      if (off < least) {
+        second = least;
+        least = off;
+        found = [one, other];
+      } else second = Math.min(second, off);
     }
   }
-  return null;
+  // Two exchanges that explain the order about as well cannot be told apart.
+  return least <= IN_PLACE && second - least >= CLEARLY_WORSE ? found : null;
 }
 
 /** Largest distance of a pulse from its place, the common offset taken out; 1 with fewer than two pulses. */

@@ -73,6 +73,25 @@ export function multiply(a: Matrix, b: Matrix): number[][] {
   );
 }
 
+/** The normal distribution with the mean and covariance of a mixture, of whose parts the logarithmic weights are given. */
+export function mixed(parts: readonly Gaussian[], logWeights: readonly number[]): Gaussian {
+  const highest = Math.max(...logWeights);
+  const weights = logWeights.map((log) => Math.exp(log - highest));
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  const size = parts[0]!.mean.length;
+  const mean = Array.from({ length: size }, (_, axis) =>
+    parts.reduce((sum, part, at) => sum + (weights[at]! / total) * part.mean[axis]!, 0),
+  );
+  const covariance = parts.reduce<Matrix>(
+    (sum, part, at) => {
+      const off = part.mean.map((value, axis) => value - mean[axis]!);
+      return addMatrices(sum, scaleMatrix(addMatrices(part.covariance, outer(off)), weights[at]! / total));
+    },
+    identity(size, 0),
+  );
+  return { mean, covariance };
+}
+
 /** Logarithm of the mean of values of which the logarithms are given. */
 export function logMeanExp(values: readonly number[]): number {
   const highest = Math.max(...values);

@@ -12,6 +12,8 @@ import {
   type Gaussian,
   identity,
   logDensity,
+  logMeanExp,
+  mixed,
   multiply,
   norm,
   observed,
@@ -120,10 +122,16 @@ export function learnedEffect(
   const asExpected = effect.unit !== null && turn !== null;
   const tried = effect.shapes.map((shape) => {
     const priors = asExpected ? predictedChanges(effect, turn) : unknownTurns(shape);
-    return { shape, ...likeliest(priors, change, noise) };
+    const logs = priors.map(({ mean, covariance }) =>
+      logDensity(change, { mean, covariance: addMatrices(covariance, noise) }),
+    );
+    return { shape, priors, logs, log: logMeanExp(logs) };
   });
   const best = tried.reduce((a, b) => (b.log > a.log ? b : a));
-  const unit = observed(best.prior, change, noise);
+  const unit = mixed(
+    best.priors.map((prior) => observed(prior, change, noise)),
+    best.logs,
+  );
   const stillPossible = asExpected
     ? []
     : tried.filter((one) => one !== best && one.log > best.log - Math.log(RULED_OUT_TIMES));
@@ -139,19 +147,6 @@ function unknownTurns({ direction, covariance }: ScrewShape): Gaussian[] {
       covariance: scaleMatrix(spread, size * size),
     })),
   );
-}
-
-function likeliest(
-  priors: readonly Gaussian[],
-  change: readonly number[],
-  noise: Matrix,
-): { readonly prior: Gaussian; readonly log: number } {
-  return priors
-    .map((prior) => ({
-      prior,
-      log: logDensity(change, { mean: prior.mean, covariance: addMatrices(prior.covariance, noise) }),
-    }))
-    .reduce((a, b) => (b.log > a.log ? b : a));
 }
 
 function learnedShape(shape: ScrewShape, unit: Gaussian): ScrewShape {

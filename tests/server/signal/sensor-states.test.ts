@@ -113,6 +113,7 @@ describe('by its samples alone', () => {
     engineRuns: true,
     steers: true,
     residualKpa: 0.2,
+    usualDepthKpa: 40,
     barometricKpa: 101.3,
     range: null,
   };
