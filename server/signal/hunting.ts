@@ -16,6 +16,8 @@ const FALSE_ALARM = 0.001;
 /** Swings smaller than this part of the speed are not hunting, however regular. */
 const LEAST_RELATIVE_AMPLITUDE = 0.004;
 const FEWEST_CYCLES = 16;
+/** Autocorrelations beyond this are not told from a drift. */
+const MOST_WANDER = 0.98;
 
 export interface Hunting {
   /** Half of the peak-to-peak swing [r/min]. */
@@ -40,7 +42,7 @@ export function findHunting(timesS: readonly number[], speedsRpm: readonly numbe
   for (const speed of speedsRpm) total += (speed - mean) ** 2;
   if (!(total > 0)) return null;
   const stepHz = 1 / (OVERSAMPLING * spanS);
-  let best = { power: 0, amplitude: 0, hz: 0 };
+  let best: SineFit = { power: 0, amplitude: 0, sine: 0, cosine: 0, hz: 0 };
   let trials = 0;
   for (let hz = lowest; hz <= highest; hz += stepHz) {
     const fit = fitSine(timesS, speedsRpm, mean, hz);
@@ -49,17 +51,46 @@ export function findHunting(timesS: readonly number[], speedsRpm: readonly numbe
   }
   best = refine(timesS, speedsRpm, mean, best, stepHz);
   const rest = total - best.power;
-  const z = rest > 0 ? ((n - 3) / 2) * (best.power / rest) : Number.POSITIVE_INFINITY;
+  const white = rest > 0 ? ((n - 3) / 2) * (best.power / rest) : Number.POSITIVE_INFINITY;
+  const z = white / wanderAt(timesS, speedsRpm, mean, best);
   // Neighbouring cycles are not independent, so only the part of the chance that one trial in OVERSAMPLING makes counts.
   const chance = (trials / OVERSAMPLING) * Math.exp(-Math.min(700, z / 2));
   if (chance > FALSE_ALARM || best.amplitude < LEAST_RELATIVE_AMPLITUDE * mean) return null;
   return { amplitudeRpm: best.amplitude, periodS: 1 / best.hz };
 }
 
+/**
+ * Power of the speed's own slow wander at the frequency of the fit, against that of white noise of the same variance: the
+ * spectrum of a first-order autoregressive series with the autocorrelation that is left when the sine is taken out.
+ *
+ * @returns 1 or more
+ */
+function wanderAt(timesS: readonly number[], values: readonly number[], mean: number, fit: SineFit): number {
+  const n = values.length;
+  const omega = 2 * Math.PI * fit.hz;
+  let last = 0;
+  let together = 0;
+  let squares = 0;
+  for (let index = 0; index < n; index++) {
+    const angle = omega * (timesS[index]! - timesS[0]!);
+    const left = values[index]! - mean - fit.sine * Math.sin(angle) - fit.cosine * Math.cos(angle);
+    if (index > 0) together += left * last;
+    squares += left * left;
+    last = left;
+  }
+  // The estimate of a short series is short of the truth: Kendall's correction.
+  const seen = squares > 0 ? together / squares : 0;
+  const rho = Math.max(0, Math.min(MOST_WANDER, seen + (1 + 3 * seen) / n));
+  const stepS = (timesS[n - 1]! - timesS[0]!) / (n - 1);
+  return Math.max(1, (1 - rho * rho) / (1 - 2 * rho * Math.cos(omega * stepS) + rho * rho));
+}
+
 interface SineFit {
   /** Sum of squares explained. */
   readonly power: number;
   readonly amplitude: number;
+  readonly sine: number;
+  readonly cosine: number;
   readonly hz: number;
 }
 
@@ -90,10 +121,10 @@ function fitSine(timesS: readonly number[], values: readonly number[], mean: num
   cc -= (c1 * c1) / n;
   sc -= (s1 * c1) / n;
   const determinant = ss * cc - sc * sc;
-  if (!(determinant > 1e-9)) return { power: 0, amplitude: 0, hz };
+  if (!(determinant > 1e-9)) return { power: 0, amplitude: 0, sine: 0, cosine: 0, hz };
   const a = (sy * cc - cy * sc) / determinant;
   const b = (cy * ss - sy * sc) / determinant;
-  return { power: a * sy + b * cy, amplitude: Math.hypot(a, b), hz };
+  return { power: a * sy + b * cy, amplitude: Math.hypot(a, b), sine: a, cosine: b, hz };
 }
 
 function refine(

@@ -35,6 +35,8 @@ export const STEADY_AFTER_CYCLES = 8;
 const MOVING_FOR_CYCLES = 2;
 /** Values kept at most. */
 const MOST_KEPT = 600;
+/** While a stretch stands off this far, it may be a change: nothing is learned from it. */
+const SUSPICIOUS_SIGMAS = 2.5;
 /** Values this old are known not to belong to a change that is not found yet. */
 const LEARNED_AFTER = 8;
 
@@ -50,6 +52,8 @@ export class LevelTracker {
   side = 0;
   #sinceChange = 0;
   #doubted = false;
+  /** Most standard errors by which any newest stretch stood off, at the newest value. */
+  #suspicion = 0;
   readonly #scatter = new CycleScatter();
   #cached: SeriesMean | null = null;
 
@@ -81,7 +85,7 @@ export class LevelTracker {
       this.changeTo(stretch);
       return true;
     }
-    this.#learnOld();
+    if (this.#suspicion < SUSPICIOUS_SIGMAS) this.#learnOld();
     return this.#trim();
   }
 
@@ -131,9 +135,11 @@ export class LevelTracker {
   #changedStretch(): number {
     let best = 0;
     let bestZ = 1;
+    this.#suspicion = 0;
     for (const { values: m, sigmas } of STRETCHES) {
       if (this.values.length - m < LEAST_BEFORE) break;
       const signed = this.standsOff(m);
+      this.#suspicion = Math.max(this.#suspicion, Math.abs(signed));
       const z = Math.abs(signed) / Math.sqrt(sigmas * sigmas + this.#family);
       if (z <= bestZ) continue;
       if (m === 2 && !this.#bothStandOff(Math.sign(signed))) continue;
