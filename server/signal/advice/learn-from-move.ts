@@ -2,12 +2,14 @@
 import { norm } from './gaussian.ts';
 import { type Asked, type Attribution, attributeMove } from './move-attribution.ts';
 import type { Move } from './move-detector.ts';
-import { learnedEffect, type ScrewEffect, withoutUnit } from './screw-effects.ts';
+import { learnedEffect, type ScrewEffect, unitLengthKpa, withoutUnit } from './screw-effects.ts';
 
 /** A screw that has perhaps been turned has lost its unit. */
 const PERHAPS_TURNED = 0.05;
 /** Less than this part of what was asked is hardly that turn. */
 const LEAST_OF_ASKED = 0.35;
+/** A move that nobody was asked for, or of a size that nobody was asked for, is a unit when it is so clear. */
+const CLEAR_SIGMAS = 5;
 
 /** @param effects of all screws before the move */
 export function learnFromMove(
@@ -20,13 +22,21 @@ export function learnFromMove(
   const after = effects.map((effect, screw) => {
     if (cause.kind === 'screw' && cause.screw === screw) {
       const learned = learnedEffect(effect, cause.turn, move.change, move.covariance);
-      const asksForIt = asked.screw === screw ? asked.turn : null;
-      return isFarLess(effect, asksForIt?.fraction ?? null, move.change) ? withoutUnit(learned) : learned;
+      const askedFraction = asked.screw === screw ? (asked.turn?.fraction ?? null) : null;
+      const doubted =
+        isFarLess(effect, askedFraction, move.change) || (cause.turn === null && !isClear(learned));
+      return doubted ? withoutUnit(learned) : learned;
     }
     const perhaps = cause.kind === 'cannot-tell' && screws[screw]! > PERHAPS_TURNED;
     return perhaps ? withoutUnit(effect) : effect;
   });
   return { attribution, effects: after };
+}
+
+function isClear({ unit }: ScrewEffect): boolean {
+  if (unit === null) return false;
+  const { length, sd } = unitLengthKpa(unit);
+  return length > CLEAR_SIGMAS * sd;
 }
 
 /**

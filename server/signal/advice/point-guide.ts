@@ -59,7 +59,9 @@ export class PointGuide {
   #effects: readonly ScrewEffect[];
   /** With what the present stretch shows. */
   #learned: readonly ScrewEffect[];
+  /** What the present stretch shows, and what was seen before it. */
   #seen: SeenMove | null = null;
+  #seenBefore: SeenMove | null = null;
   #lastTurned: number | null = null;
   #stretch = 0;
   #asked: Asked = { screw: null, turn: null, idleSpeed: false };
@@ -87,7 +89,9 @@ export class PointGuide {
 
   /** The move that led to where the set stands now, or null. */
   get seen(): SeenMove | null {
-    return this.#seen;
+    return this.#seen === null || this.#seen.attribution.cause.kind === 'nothing'
+      ? this.#seenBefore
+      : this.#seen;
   }
 
   /** Number of steady stretches seen so far: a new one means that something has moved. */
@@ -101,9 +105,8 @@ export class PointGuide {
 
   /** Index of the screw that was turned last, or null. */
   get lastTurned(): number | null {
-    return this.#seen?.attribution.cause.kind === 'screw'
-      ? this.#seen.attribution.cause.screw
-      : this.#lastTurned;
+    const cause = this.seen?.attribution.cause;
+    return cause?.kind === 'screw' ? cause.screw : this.#lastTurned;
   }
 
   /**
@@ -140,6 +143,9 @@ export class PointGuide {
   /** Forgets where the set stood, but not what the screws do. */
   forgetBalance(): void {
     this.#detector.forget();
+    this.#lastTurned = this.lastTurned;
+    this.#seen = null;
+    this.#seenBefore = null;
     this.#state = { kind: 'waiting' };
   }
 
@@ -158,6 +164,7 @@ export class PointGuide {
   #startStretch(): void {
     this.#stretch = this.#detector.stretches;
     this.#lastTurned = this.lastTurned;
+    this.#seenBefore = this.seen;
     this.#effects = this.#learned;
     this.#asked = {
       screw: this.#advised?.screw ?? null,

@@ -5,6 +5,7 @@ import {
   type Gaussian,
   logDensity,
   logMeanExp,
+  mixed,
   observed,
 } from '../../../../server/signal/advice/gaussian.ts';
 
@@ -116,4 +117,16 @@ it('the logarithm of a mean of exponentials does not overflow', () => {
   expect(logMeanExp([0, 0])).toBeCloseTo(0, 12);
   expect(logMeanExp([-1000, -1000])).toBeCloseTo(-1000, 9);
   expect(logMeanExp([Math.log(1), Math.log(3)])).toBeCloseTo(Math.log(2), 12);
+});
+
+it('a mixture has the mean and variance of the law of total variance', () => {
+  const parts = [
+    { mean: [1], covariance: [[0.04]] },
+    { mean: [-2], covariance: [[0.25]] },
+  ];
+  const { mean, covariance } = mixed(parts, [Math.log(3), Math.log(1)]);
+  expect(mean[0]).toBeCloseTo(0.75 * 1 + 0.25 * -2, 12);
+  const within = 0.75 * 0.04 + 0.25 * 0.25;
+  const between = 0.75 * (1 - 0.25) ** 2 + 0.25 * (-2 - 0.25) ** 2;
+  expect(covariance[0]![0]).toBeCloseTo(within + between, 12);
 });

@@ -108,7 +108,8 @@ export function balanceByHand(
     const little = least * (most / least) ** random.uniform() * (random.uniform() < 0.5 ? -1 : 1);
     // Where nothing seems to have come of it, the same is done once more, and counts as one with it.
     if (!again) base = lastTurns[screw]!;
-    const turns = (fraction === null ? little : fraction * base) * off;
+    // Nobody turns further what was not turned yet.
+    const turns = (fraction === null || base === 0 ? little : fraction * base) * off;
     turnSlowly(turns, (part) => engine.turn(screw, part));
     lastTurns[screw] = again ? lastTurns[screw]! + turns : turns;
     if (random.uniform() < options.blips) engine.blip();
