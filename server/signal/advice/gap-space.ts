@@ -94,6 +94,7 @@ export function balanceOf(
   const variances: number[] = [];
   for (const [cyl, { gapKpa, gapExpandedKpa }] of cylinders.entries()) {
     if (gapKpa === null || gapExpandedKpa === null) return null;
+    if (!Number.isFinite(gapKpa) || !Number.isFinite(gapExpandedKpa)) return null;
     gaps.push(gapKpa);
     variances.push(Math.max(0, (gapExpandedKpa / 2) ** 2 - (calibrationKpa[cyl] ?? 0) ** 2));
   }

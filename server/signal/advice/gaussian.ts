@@ -1,10 +1,13 @@
 /** Normal distributions of a few dimensions: how likely a value is, and what an observation teaches. */
-import { inverse, type Matrix } from '../../../calibration/solve-linear.ts';
+import { inverse, type Matrix, sandwich } from '../../../calibration/solve-linear.ts';
 
 export interface Gaussian {
   readonly mean: readonly number[];
   readonly covariance: Matrix;
 }
+
+/** A pivot smaller than this part of its diagonal is rounding. */
+const ROUNDING = 1e-12;
 
 export function addMatrices(a: Matrix, b: Matrix): number[][] {
   return a.map((row, i) => row.map((value, j) => value + b[i]![j]!));
@@ -51,20 +54,18 @@ export function logDensity(value: readonly number[], { mean, covariance }: Gauss
 
 /**
  * What is known of a quantity after it was seen with noise: the Kalman update (R. E. Kalman, Journal of Basic
- * Engineering 82, 1960), which for a state that stands still is recursive least squares.
+ * Engineering 82, 1960), which for a state that stands still is recursive least squares. The covariance is in Joseph's
+ * form, which rounding leaves positive.
  */
 export function observed(prior: Gaussian, value: readonly number[], noise: Matrix): Gaussian {
   const inverted = inverse(addMatrices(prior.covariance, noise));
-  if (inverted === null) throw new RangeError('The covariance of an observation has no inverse');
+  // So large beside so small that it has no inverse within rounding: it teaches nothing.
+  if (inverted === null) return prior;
   const gain = multiply(prior.covariance, inverted);
   const surprise = value.map((one, at) => one - prior.mean[at]!);
   const mean = prior.mean.map((one, at) => one + dot(gain[at]!, surprise));
-  const taken = multiply(gain, prior.covariance);
-  const covariance = prior.covariance.map((row, i) =>
-    // Both halves are averaged, for rounding leaves them unequal.
-    row.map((one, j) => 0.5 * (one - taken[i]![j]! + prior.covariance[j]![i]! - taken[j]![i]!)),
-  );
-  return { mean, covariance };
+  const left = gain.map((row, i) => row.map((one, j) => (i === j ? 1 : 0) - one));
+  return { mean, covariance: addMatrices(sandwich(left, prior.covariance), sandwich(gain, noise)) };
 }
 
 export function multiply(a: Matrix, b: Matrix): number[][] {
@@ -101,14 +102,14 @@ export function logMeanExp(values: readonly number[]): number {
 }
 
 function cholesky(matrix: Matrix): number[][] {
+  if (!matrix.every((row, at) => row[at]! > 0)) throw new RangeError('A covariance is positive definite');
   const lower: number[][] = matrix.map((row) => row.map(() => 0));
   for (let i = 0; i < matrix.length; i++) {
     for (let j = 0; j <= i; j++) {
       let rest = matrix[i]![j]!;
       for (let k = 0; k < j; k++) rest -= lower[i]![k]! * lower[j]![k]!;
       if (i !== j) lower[i]![j] = rest / lower[j]![j]!;
-      else if (rest > 0) lower[i]![i] = Math.sqrt(rest);
-      else throw new RangeError('A covariance is positive definite');
+      else lower[i]![i] = Math.sqrt(Math.max(rest, ROUNDING * matrix[i]![i]!));
     }
   }
   return lower;

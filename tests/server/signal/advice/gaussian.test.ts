@@ -81,7 +81,8 @@ describe('an observation', () => {
         [0, 0, 0.3],
       ],
     );
-    for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) expect(covariance[i]![j]).toBe(covariance[j]![i]);
+    for (let i = 0; i < 3; i++)
+      for (let j = 0; j < 3; j++) expect(covariance[i]![j]).toBeCloseTo(covariance[j]![i]!, 12);
   });
 });
 
