@@ -45,6 +45,8 @@ const FAILURES_TO_LOSE = 5;
 /** Of a lock that has timed so few pulses, fewer failures are borne. */
 const YOUNG_PULSES = 8;
 const YOUNG_FAILURES = 2;
+/** After a loss, cycles are handed out again when so many pulses were timed, per steering cylinder. */
+const PROVEN_PULSES = 4;
 /** Timing error of a pulse that no fit can undercut [cycles]: shapes differ from cycle to cycle. */
 const LEAST_TIMING_SD = 0.0004;
 /** The period is checked against its fractions and multiples after so many cycles. */
@@ -302,12 +304,19 @@ export class CycleTracker {
     fit: PulseFit | null,
     periodS: number,
   ): void {
-    const cycle = lock.rehearsal ? null : follower.cycleUntil(boundaryS, measured, fit, lock.clock.periodS);
+    const cycle = lock.rehearsal
+      ? null
+      : follower.cycleUntil(boundaryS, measured, fit, [periodS, lock.clock.periodS]);
     follower.begin(boundaryS, measured, fit, periodS);
     if (!lock.rehearsal) this.#nextIndex = Math.max(this.#nextIndex, follower.next);
-    if (cycle === null) return;
+    if (cycle === null || !this.#proven(lock)) return;
     this.#doneUntilS = Math.max(this.#doneUntilS, cycle.startS);
     this.#onCycle(cycle);
+  }
+
+  /** A lock that follows a lost one may have been found in the very trouble that lost it: it must time some pulses first. */
+  #proven(lock: Lock): boolean {
+    return this.losses === 0 || lock.successes >= PROVEN_PULSES * lock.followers.steering;
   }
 
   #checkLock(lock: Lock): void {

@@ -31,8 +31,8 @@ const LONGEST_HOLE_TO_FIT = 0.25;
 const BRIDGED_INTERVALS = 1.6;
 /** With fewer samples per cycle than this, straight lines between them miss the pulse's corners. */
 const SPARSE_SAMPLES = 9;
-/** A cycle that differs by more than this part from the clock's was cut by something else than pulses. */
-const LARGEST_CHANGE = 0.22;
+/** A cycle that differs by more than this part from the clock's, before or after, was cut by something else than pulses. */
+const LARGEST_CHANGE = 0.2;
 
 interface CycleStart {
   readonly timeS: number;
@@ -126,18 +126,22 @@ export class PulseFollower {
     this.template = foldFrom(this.#history, this.cylinder, boundaryS + moved * periodS, periodS);
   }
 
-  /** The cycle that ends with a pulse at `endS`; null when it is none that can be vouched for. */
+  /**
+   * The cycle that ends with a pulse at `endS`; null when it is none that can be vouched for.
+   *
+   * @param clockPeriodsS cycle length by the clock before and after that pulse
+   */
   cycleUntil(
     endS: number,
     endMeasured: boolean,
     endFit: PulseFit | null,
-    clockPeriodS: number,
+    clockPeriodsS: readonly number[],
   ): PressureCycle | null {
     const start = this.#start;
     // Without samples at either end the boundary is a guess, and so would be the cycle.
     if (start === null || start.fit === null || endFit === null || !(endS > start.timeS)) return null;
     const lengthS = endS - start.timeS;
-    if (Math.abs(lengthS - clockPeriodS) > LARGEST_CHANGE * clockPeriodS) return null;
+    if (clockPeriodsS.some((periodS) => Math.abs(lengthS - periodS) > LARGEST_CHANGE * periodS)) return null;
     const { template } = this;
     const holeS = this.#history.longestHoleS(this.cylinder, start.timeS, endS);
     const whole = holeS <= Math.max(LONGEST_HOLE * lengthS, BRIDGED_INTERVALS * this.#history.usualIntervalS);
