@@ -11,8 +11,9 @@ export interface Gap {
 
 /** A gap that may lie on either side of the edge is waited for through so many cycles. */
 const WAIT_CYCLES = 60;
-/** And longer when so many more would bring it inside. */
+/** And longer when so many more would bring it inside, but not longer than this. */
 const WAIT_AHEAD_CYCLES = 120;
+const MOST_WAIT_CYCLES = 180;
 /** 'Equal' is said when so many expanded uncertainties fit inside, or after so many cycles. */
 const EQUAL_MARGIN = 1.5;
 const EQUAL_CYCLES = 40;
@@ -36,6 +37,7 @@ export function isSurelyInside(gaps: readonly Gap[], cycles: number, toleranceKp
 /** Whether waiting for some more cycles is likely to bring all inside without a turn. */
 export function maySettleItself(gaps: readonly Gap[], cycles: number, toleranceKpa: number): boolean {
   if (cycles < WAIT_CYCLES) return true;
+  if (cycles > MOST_WAIT_CYCLES) return false;
   return fitsInside(gaps, Math.sqrt(cycles / (cycles + WAIT_AHEAD_CYCLES)), toleranceKpa);
 }
 

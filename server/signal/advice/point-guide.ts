@@ -4,8 +4,8 @@
  * taken for good when the stretch ends.
  */
 import type { Matrix } from '../../../calibration/solve-linear.ts';
-import type { Reading, Verdict } from '../reading.ts';
-import { type Gap, isSurelyInside, maySettleItself, overallVerdict, readingGaps } from './equal-enough.ts';
+import type { Reading } from '../reading.ts';
+import { isSurelyInside, maySettleItself, overallVerdict, readingGaps } from './equal-enough.ts';
 import { type Balance, gapsOf, worstGapKpa } from './gap-space.ts';
 import { learnFromMove } from './learn-from-move.ts';
 import type { LinkageScrew } from './linkage.ts';
@@ -48,7 +48,7 @@ const EQUAL_HOLDS_S = 2;
 const HELD_S = 1.5;
 /** Nobody has read a sentence and begun to turn sooner [s]. */
 const READING_S = 0.4;
-/** A change of the gap within so many standard deviations, or within this part of the tolerance, is none. */
+/** A change of the gap within so many standard deviations, or this part of what it was, is none. */
 const OUTCOME_SIGMAS = 2;
 const OUTCOME_PART = 0.2;
 
@@ -198,8 +198,13 @@ export class PointGuide {
 
   #nextState(timeS: number, reading: Reading, settled: Balance, terms: GuideTerms): GuideState {
     const { reference, toleranceKpa, calibrationKpa } = terms;
-    const gaps = gapsOf(this.#axes, settled, reference, calibrationKpa);
-    const verdict = this.#verdict(reading, gaps, toleranceKpa);
+    const shown = readingGaps(reading);
+    const { aheadOfReading } = this.#detector;
+    const gaps = aheadOfReading ? gapsOf(this.#axes, settled, reference, calibrationKpa) : shown;
+    const found = overallVerdict(gaps, toleranceKpa);
+    // Where the reading is behind, 'equal' takes both to agree.
+    const contested = found === 'inside' && overallVerdict(shown, toleranceKpa) === 'outside';
+    const verdict = contested ? 'not-sure' : found;
     if (verdict === 'inside') {
       const saidBefore = this.#equalUntilS > Number.NEGATIVE_INFINITY;
       if (!saidBefore && !isSurelyInside(gaps, settled.cycles, toleranceKpa)) return { kind: 'waiting' };
@@ -220,14 +225,6 @@ export class PointGuide {
       kept: this.#advised?.screw ?? null,
     });
     return planned === null ? { kind: 'waiting' } : { kind: 'move', move: this.#spoken(planned) };
-  }
-
-  /** As the reading has it, unless it is behind: then 'equal' takes both to agree. */
-  #verdict(reading: Reading, gaps: readonly Gap[], toleranceKpa: number): Verdict {
-    const shown = overallVerdict(readingGaps(reading), toleranceKpa);
-    if (!this.#detector.aheadOfReading) return shown;
-    const own = overallVerdict(gaps, toleranceKpa);
-    return own === 'inside' && shown === 'outside' ? 'not-sure' : own;
   }
 
   /** With the fraction as it is said, so that what was asked is what was heard. */

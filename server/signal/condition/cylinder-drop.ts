@@ -49,9 +49,13 @@ export interface DropTestResult {
 
 /** A cylinder with less than this share of the median loss is weak. */
 const WEAK_SHARE = 0.5;
+/** One of n cylinders that works at all costs more than this part of the speed over n; the idle by itself does less. */
+const LEAST_LOSS = 0.1;
 /** Marks are believed to be this near to the drop, before and after [s]. */
 const MARK_BEFORE_S = 3;
 const MARK_AFTER_S = 4;
+/** A turn lasts no longer than this [s]. */
+const LONGEST_STANDSTILL_S = 12;
 
 /** @throws RangeError when marks and order are not equally many, or the order names a cylinder twice */
 export function cylinderDrop(input: DropTestInput): DropTestResult {
@@ -59,12 +63,14 @@ export function cylinderDrop(input: DropTestInput): DropTestResult {
   if (new Set(order).size !== order.length) throw new RangeError('A cylinder is disabled once');
   if (marksS !== undefined && marksS.length !== order.length)
     throw new RangeError(`${order.length} cylinders and ${marksS.length} marks`);
-  const drops = speedDrops(input.timeS, input.speedRpm, input.recordEndS);
-  if (drops.length === 0) return untold('no-drops', drops, order);
+  const drops = speedDrops(input.timeS, input.speedRpm, input.recordEndS).filter(
+    ({ baseRpm, droppedRpm }) => baseRpm - droppedRpm > (LEAST_LOSS / order.length) * baseRpm,
+  );
   if (drops.length > order.length && marksS === undefined) return untold('too-many-drops', drops, order);
-  // Stopped for good: the cylinders after it were never tried.
-  if (drops.at(-1)!.stalled && drops.at(-1)!.endS >= input.recordEndS && drops.length < order.length)
+  if (drops.length < order.length && drops.some((drop) => leftStanding(drop, input)))
     return untold('engine-stopped', drops, order);
+  // An engine does not idle with more than half of its cylinders dead.
+  if (drops.length < order.length / 2) return untold('no-drops', drops, order);
   const slots = marksS === undefined ? byRhythm(drops, input) : byMarks(drops, marksS);
   if (slots === null) return untold('rhythm-unclear', drops, order);
   const given = order.map((_, slot) => drops.find((_drop, at) => slots[at] === slot) ?? null);
@@ -95,6 +101,11 @@ export function cylinderDrop(input: DropTestInput): DropTestResult {
     reason: null,
     whatToDo: bad.length === 0 ? ALL_WORK : bad[0]!.whatToDo,
   };
+}
+
+/** Stopped for good, or for so long that another cylinder's turn may have passed. */
+function leftStanding({ startS, endS, stalled }: SpeedDrop, { recordEndS }: DropTestInput): boolean {
+  return stalled && (endS >= recordEndS || endS - startS > LONGEST_STANDSTILL_S);
 }
 
 function byRhythm(drops: readonly SpeedDrop[], input: DropTestInput): number[] | null {
@@ -128,7 +139,7 @@ const WHAT_TO_DO: Record<'works' | 'weak' | 'dead', string> = {
 };
 
 const REASONS = {
-  'no-drops': `No loss of speed was seen: disable each cylinder for about five seconds, with five seconds between. ${CAUTION}`,
+  'no-drops': `Too little loss of speed was seen: disable each cylinder for about five seconds, with five seconds between. ${CAUTION}`,
   'rhythm-unclear':
     'It cannot be told which cylinder changed nothing: repeat at an even pace, or mark each cylinder as you disable it.',
   'engine-stopped':

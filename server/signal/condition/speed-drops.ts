@@ -25,11 +25,14 @@ const LEAST_STEP = 0.012;
 const STEP_SIGMAS = 4;
 /** The steps of a steady idle are those at least so far from any that is believed [s]. */
 const CLEAR_S = 2;
+const FEWEST_QUIET = 8;
 /** Of the stretches that the loss is taken from: how long at most, and how much is left out after a step [s]. */
 const BASE_S = 4;
 const SETTLE_S = 1;
 /** A cylinder is enabled again for longer than this [s]: a shorter rise is within one drop. */
 const SHORTEST_REST_S = 2.5;
+/** Two steps are alike up to this ratio. */
+const ALIKE = 3;
 /** Standard uncertainties by which a loss is sure, and the least share of the largest loss. */
 const SURE_SIGMAS = 3;
 const LEAST_SHARE = 0.15;
@@ -170,8 +173,7 @@ interface Step {
 function believed(points: readonly Step[]): Step[] {
   let steps = extremes(points);
   for (;;) {
-    const quiet = points.filter(({ atS }) => steps.every((step) => Math.abs(step.atS - atS) > CLEAR_S));
-    const limit = STEP_SIGMAS * (quiet.length >= 8 ? robustSd(quiet.map(({ step }) => step)) : 0);
+    const limit = STEP_SIGMAS * quietSd(points, steps);
     const weakest = steps.reduce<Step | null>(
       (a, b) => (a !== null && Math.abs(a.step) <= Math.abs(b.step) ? a : b),
       null,
@@ -179,6 +181,15 @@ function believed(points: readonly Step[]): Step[] {
     if (weakest === null || Math.abs(weakest.step) >= limit) return joined(alternating(steps));
     steps = steps.filter((step) => step !== weakest);
   }
+}
+
+/** Standard deviation of the steps that lie clear of those believed; infinite while too few do. */
+function quietSd(points: readonly Step[], steps: readonly Step[]): number {
+  for (const clearS of [CLEAR_S, HALF_S]) {
+    const quiet = points.filter(({ atS }) => steps.every((step) => Math.abs(step.atS - atS) > clearS));
+    if (quiet.length >= FEWEST_QUIET) return robustSd(quiet.map(({ step }) => step));
+  }
+  return Number.POSITIVE_INFINITY;
 }
 
 /** Of neighbours to the same side the stronger stays: a fall is followed by a rise. */
@@ -192,13 +203,19 @@ function alternating(steps: readonly Step[]): Step[] {
   return out;
 }
 
-/** Leaves out a rise and the fall soon after it. */
+/** Leaves out a rise and the fall soon after it that takes it back: the idle's own, within one drop. */
 function joined(steps: readonly Step[]): Step[] {
   const out: Step[] = [];
   for (const step of steps) {
     const last = out.at(-1);
-    if (last !== undefined && last.step > 0 && step.step < 0 && step.atS - last.atS < SHORTEST_REST_S)
-      out.pop();
+    const ratio = last === undefined ? 0 : -step.step / last.step;
+    const takenBack =
+      last !== undefined &&
+      last.step > 0 &&
+      ratio > 1 / ALIKE &&
+      ratio < ALIKE &&
+      step.atS - last.atS < SHORTEST_REST_S;
+    if (takenBack) out.pop();
     else out.push(step);
   }
   return alternating(out);

@@ -31,4 +31,9 @@ describe('equal enough', () => {
     expect(maySettleItself([gap(0.4, 0.15)], 80, 0.5)).toBe(true);
     expect(maySettleItself([gap(0.49, 0.05)], 80, 0.5)).toBe(false);
   });
+
+  it('does not wait for ever', () => {
+    expect(maySettleItself([gap(0.485, 0.018)], 170, 0.5)).toBe(true);
+    expect(maySettleItself([gap(0.485, 0.018)], 200, 0.5)).toBe(false);
+  });
 });

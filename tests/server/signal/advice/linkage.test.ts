@@ -9,6 +9,7 @@ import {
   stopsAndCables,
   usualLinkage,
 } from '../../../../server/signal/advice/linkage.ts';
+import { chosenLinkage, linkageChoices } from '../../../../server/signal/advice/linkage-choice.ts';
 
 const shapesOf = ({ screws }: Linkage) => screws.map(({ vacuumShape }) => vacuumShape);
 
@@ -73,6 +74,29 @@ describe('linkages', () => {
 
   it('a single cylinder has nothing to balance', () => {
     expect(usualLinkage(1).screws).toEqual([]);
+  });
+});
+
+describe('the choice of a linkage', () => {
+  it('offers what fits, the usual one first, and always to have none', () => {
+    const kinds = (cylinders: number) => linkageChoices(cylinders).map(({ kind }) => kind);
+    expect(kinds(1)).toEqual(['none']);
+    expect(kinds(2)).toEqual(['one-screw', 'base-and-screws', 'stops-and-cables', 'none']);
+    expect(kinds(3)).toEqual(['base-and-screws', 'stops-and-cables', 'none']);
+    expect(kinds(4)[0]).toBe('rack-of-four');
+    for (const cylinders of [1, 2, 3, 4, 5, 6, 7, 8])
+      expect(usualLinkage(cylinders).kind).toBe(kinds(cylinders)[0]);
+  });
+
+  it('gives the linkage of every choice, and none where it does not fit', () => {
+    for (const cylinders of [1, 2, 3, 4, 8]) {
+      for (const { kind } of linkageChoices(cylinders))
+        expect(chosenLinkage(kind, cylinders)).toMatchObject({ kind, cylinders });
+    }
+    expect(chosenLinkage('rack-of-four', 3)).toBeNull();
+    expect(chosenLinkage('base-and-screws', 3, 3)).toBeNull();
+    expect(chosenLinkage('base-and-screws', 3, 2)).toEqual(baseAndScrews(3, 2));
+    expect(() => chosenLinkage('none', 9)).toThrow(RangeError);
   });
 });
 
