@@ -66,6 +66,8 @@ export interface AnalysisOptions {
   readonly sensorRanges?: readonly (SensorRange | null)[];
   /** Keep every cycle of every cylinder for a table. */
   readonly keepCycles?: boolean;
+  /** Engine cycles, and cycles of each cylinder, that are kept; `MOST_CYCLES` unless told. */
+  readonly mostCycles?: number;
 }
 
 interface Ledger {
@@ -81,6 +83,7 @@ interface Ledger {
 export class RecordingAnalysis {
   readonly #setup: EngineSetup;
   readonly #keepCycles: boolean;
+  readonly #mostCycles: number;
   readonly #ranges: readonly (SensorRange | null)[];
   readonly #tracker: CycleTracker;
   readonly #pairs: PairedCycles;
@@ -97,6 +100,7 @@ export class RecordingAnalysis {
     const { cylinders } = setup;
     this.#setup = setup;
     this.#keepCycles = options.keepCycles ?? false;
+    this.#mostCycles = options.mostCycles ?? MOST_CYCLES;
     this.#ranges = options.sensorRanges ?? Array.from({ length: cylinders }, () => null);
     const delaysS = options.channelDelaysS ?? Array.from({ length: cylinders }, () => 0);
     this.#tracker = new CycleTracker(setup, delaysS, (cycle) => this.#takeCycle(cycle));
@@ -111,9 +115,10 @@ export class RecordingAnalysis {
       lowestCount: 0,
     }));
     this.#columns = Array.from({ length: cylinders }, () => []);
-    this.#missed = new MissedPulses(cylinders, (missed) =>
-      this.#ledgers[missed.cylinder]!.missed.push(missed.timeS),
-    );
+    this.#missed = new MissedPulses(cylinders, ({ cylinder, timeS }) => {
+      const { missed } = this.#ledgers[cylinder]!;
+      if (missed.length < this.#mostCycles) missed.push(timeS);
+    });
   }
 
   /** As `Instrument.push`. */
@@ -154,7 +159,7 @@ export class RecordingAnalysis {
   #takeCycle(cycle: PressureCycle): void {
     this.#pairs.push(cycle);
     const ledger = this.#ledgers[cycle.cylinder]!;
-    if (ledger.vacuums.length >= MOST_CYCLES) {
+    if (ledger.vacuums.length >= this.#mostCycles) {
       this.#truncated = true;
       return;
     }
@@ -178,7 +183,7 @@ export class RecordingAnalysis {
 
   #takeEngineCycle(cycle: EngineCycle): void {
     this.#missed.push(cycle);
-    if (this.#lengthsS.length >= MOST_CYCLES) return;
+    if (this.#lengthsS.length >= this.#mostCycles) return;
     const lead = cycle.cycles.find((one) => one !== null && this.#tracker.steers(one.cylinder));
     if (lead === null || lead === undefined) return;
     this.#timesS.push(0.5 * (lead.startS + lead.endS));
