@@ -2,6 +2,7 @@
 import { randomUUID } from 'node:crypto';
 import { chmodSync, closeSync, mkdirSync, openSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import { CalibrationRecords } from './calibration-records.ts';
 import { CaptureRecords } from './capture-records.ts';
 import { lockFolder } from './folder-lock.ts';
 import { integrityDamage } from './integrity.ts';
@@ -23,6 +24,7 @@ export const FULL_CHECK_BYTES = 32 * 1024 * 1024;
 export interface Store {
   readonly dataDir: string;
   readonly captures: CaptureRecords;
+  readonly calibrations: CalibrationRecords;
   readonly records: JobRecords;
   /** Captures that a cut-off had left open and that were marked interrupted. */
   readonly interruptedAtOpening: number;
@@ -92,7 +94,15 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     const records = new JobRecords(parts, dataDir, captures);
     return {
       ok: true,
-      store: { dataDir, captures, records, interruptedAtOpening, database, close: closer(database, unlock) },
+      store: {
+        dataDir,
+        captures,
+        calibrations: new CalibrationRecords(database, newId),
+        records,
+        interruptedAtOpening,
+        database,
+        close: closer(database, unlock),
+      },
     };
   } catch (error) {
     const code = problemCode(error);
