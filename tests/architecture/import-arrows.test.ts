@@ -14,6 +14,7 @@ const PARTS: Record<string, { folder: string; mayImport: string[] }> = {
     mayImport: [
       'analysis',
       'http',
+      'access',
       'live',
       'session',
       'jobs',
@@ -28,8 +29,9 @@ const PARTS: Record<string, { folder: string; mayImport: string[] }> = {
   },
   http: {
     folder: 'server/http',
-    mayImport: ['live', 'session', 'jobs', 'signal', 'calibration', 'contract', 'common'],
+    mayImport: ['live', 'session', 'access', 'jobs', 'signal', 'calibration', 'contract', 'common'],
   },
+  access: { folder: 'server/access', mayImport: ['contract', 'common'] },
   live: { folder: 'server/live', mayImport: ['contract', 'common'] },
   session: {
     folder: 'server/session',
@@ -57,6 +59,8 @@ const COMMON = ['server/clock.ts', 'server/error-catalogue.ts'];
 /** No `node:`, no package with input or output, no timer, no clock, no chance. */
 const PURE_PARTS = ['practice', 'signal', 'calibration', 'contract', 'firmware-protocol'];
 const PURE_FILES = [
+  'server/access/device-list.ts',
+  'server/access/pairing.ts',
   'server/board/board-link.ts',
   'server/board/source-address.ts',
   'server/board/recording.ts',
