@@ -40,6 +40,8 @@ export const SourceState = Type.Object({
   errorCode: nullable(Type.String()),
   /** Each kind of bad line, lost sample, etc. */
   counters: Type.Record(Type.String(), Type.Integer()),
+  /** What the person should know of the calibration in force, in one sentence; empty when all is well. */
+  calibrationSentence: Type.Optional(Type.String()),
 });
 export type SourceState = Static<typeof SourceState>;
 

@@ -45,5 +45,7 @@ export function visitComparison(
 /** Board, sensors and calibration as one word, the same for two captures where their errors are the same. */
 function sensorsOf(captures: CaptureRecords, id: string): string {
   const header = captures.header(id);
-  return JSON.stringify([header?.boardId, header?.sensorTypes, header?.calibration]);
+  // How warm the sensors were is no other calibration.
+  const withoutTemperature = (key: string, value: unknown) => (key === 'temperatureCelsius' ? null : value);
+  return JSON.stringify([header?.boardId, header?.sensorTypes, header?.calibration], withoutTemperature);
 }

@@ -1,9 +1,11 @@
 /** What the session is given to measure with, so that it can be tested with parts of known behaviour. */
-import type { IdentityLine } from '../../firmware-protocol/lines.ts';
+import type { AmbientLine, IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
+import type { LinkState } from '../board/link-types.ts';
 import type { ErrorCode } from '../error-catalogue.ts';
 import type { EngineSetup } from '../signal/engine-setup.ts';
 import type { BalanceTerms, InstrumentOptions } from '../signal/instrument.ts';
 import type { FoldedWaveform, Reading } from '../signal/reading.ts';
+import type { TakenSample } from './sample-intake.ts';
 
 /** The measurement proper: samples in, reading out. */
 export interface MeasuringInstrument {
@@ -35,6 +37,18 @@ export interface ChannelScales {
 }
 
 export type ScalesFor = (identity: IdentityLine) => ChannelScales;
+
+/** Sees what comes from the board beside the measurement: the calibration desk, the health of the board. */
+export interface SampleObserver {
+  /** Another board, or the same one set up in another way. */
+  onBoard(identity: IdentityLine): void;
+  /** @param absoluteKpa of every channel, by the scales in force; NaN where there is none */
+  onSample(line: SampleLine, taken: TakenSample, absoluteKpa: ArrayLike<number>, arrivedMs: number): void;
+  onAmbient(line: AmbientLine): void;
+  /** Samples do not join on to those before. */
+  onBreak(): void;
+  onLinkState(state: LinkState): void;
+}
 
 /** An answer to something the person asked for. */
 export type Outcome<T> =

@@ -15,7 +15,7 @@ export interface PipelineParts {
 /** Everything that is built for one board and one engine: order of samples, pressure, reading, traces. */
 export class MeasuringPipeline {
   readonly identity: IdentityLine;
-  readonly scales: ChannelScales;
+  scales: ChannelScales;
   /** Absolute pressure of the newest sample, one per channel [kPa], NaN = none. */
   readonly absoluteKpa: Float64Array;
   readonly #parts: PipelineParts;
@@ -62,6 +62,12 @@ export class MeasuringPipeline {
     }
     this.#instrument = this.newInstrument(setup);
     this.#trace = new PulseTrace(after.cylinders, this.identity.sampleRateHz);
+  }
+
+  /** The sensors are known better, or otherwise: measures afresh. */
+  renewScales(): void {
+    this.scales = this.#parts.scalesFor(this.identity);
+    this.#instrument = this.newInstrument(this.#setup);
   }
 
   /** Only where `use` is true has the sample been measured and does `absoluteKpa` belong to it. */

@@ -18,7 +18,7 @@ import type { CaptureStore } from '../jobs/capture-store.ts';
 import { CaptureDesk } from './capture-desk.ts';
 import { KeyOffPressure } from './key-off.ts';
 import { LiveSender } from './live-sender.ts';
-import type { Outcome } from './measuring-parts.ts';
+import type { Outcome, SampleObserver } from './measuring-parts.ts';
 import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
 import { SetupDesk } from './setup-desk.ts';
 import { sourceView } from './source-view.ts';
@@ -33,6 +33,9 @@ export interface MeasuringSessionOptions extends PipelineParts {
   readonly saveSetup: (setup: Setup) => void;
   /** For the log: the system's own words. */
   readonly log: (text: string) => void;
+  readonly observers?: readonly SampleObserver[];
+  /** What the person should know of the calibration in force, in one sentence; empty when all is well. */
+  readonly calibrationSentence?: () => string;
 }
 
 /** Counters and the running capture are told this often. */
@@ -114,7 +117,10 @@ export class MeasuringSession implements LinkListener {
 
   get source(): SourceState {
     const trouble = this.#unsaved ? 'capture-not-saved' : (this.#trouble ?? this.#pipelineTrouble());
-    return sourceView(this.#runner?.source ?? null, this.#runner?.state ?? null, trouble, this.#counters);
+    return {
+      ...sourceView(this.#runner?.source ?? null, this.#runner?.state ?? null, trouble, this.#counters),
+      calibrationSentence: this.live ? (this.#options.calibrationSentence?.() ?? '') : '',
+    };
   }
 
   get setup(): Setup {
@@ -162,6 +168,16 @@ export class MeasuringSession implements LinkListener {
     });
   }
 
+  /** The calibration or the sensors of the board are others from now on. Not under a running capture. */
+  renewScales(): void {
+    const pipeline = this.#pipeline;
+    if (pipeline === null || this.#captures.running !== null) return;
+    pipeline.renewScales();
+    this.#keyOff?.reset();
+    this.#sender.blank(pipeline);
+    this.#publishSource();
+  }
+
   stopCapture(id: string): Outcome<CaptureSummary> {
     return this.#captures.stop(id);
   }
@@ -169,6 +185,7 @@ export class MeasuringSession implements LinkListener {
   onLinkState(state: LinkState): void {
     if (state.phase === 'lost' || state.phase === 'ended')
       this.#options.log(`link ${state.phase}: ${state.errorCode}`);
+    this.#observe((observer) => observer.onLinkState(state));
     this.#publishSource();
   }
 
@@ -178,6 +195,7 @@ export class MeasuringSession implements LinkListener {
     this.#setups.followBoard(line.sensorTypes.length, this.#runner?.source.kind === 'practice');
     this.#pipeline = new MeasuringPipeline(line, this.setup, this.#timeS(), this.#options);
     this.#keyOff = new KeyOffPressure(this.#pipeline.cylinders);
+    this.#observe((observer) => observer.onBoard(line));
     this.#publishSource();
   }
 
@@ -190,6 +208,7 @@ export class MeasuringSession implements LinkListener {
       else this.onCount(ORDER_COUNTERS[taken.order]);
       if (taken.order === 'restart') this.#captures.break();
       if (taken.order === 'gap' || taken.order === 'restart') this.#keyOff?.reset();
+      if (taken.order === 'restart') this.#observe((observer) => observer.onBreak());
     }
     if (!taken.use) {
       if (taken.order === 'next' || taken.order === 'gap') this.onCount('wrong-channel-count');
@@ -198,9 +217,12 @@ export class MeasuringSession implements LinkListener {
     this.#newestArrivedMs = arrivedMs;
     this.#keyOff?.push(pipeline.timeS, pipeline.measured());
     this.#captures.take(line, taken, pipeline.measured());
+    this.#observe((observer) => observer.onSample(line, taken, pipeline.absoluteKpa, arrivedMs));
   }
 
-  onAmbient({ pressurePa }: AmbientLine): void {
+  onAmbient(line: AmbientLine): void {
+    const { pressurePa } = line;
+    this.#observe((observer) => observer.onAmbient(line));
     if (pressurePa !== null) {
       this.#setups.followBarometer(pressurePa / 1000, this.#captures.running !== null);
     }
@@ -247,6 +269,11 @@ export class MeasuringSession implements LinkListener {
     this.#captures.break();
     this.#keyOff?.reset();
     this.#sender.blank(pipeline);
+    this.#observe((observer) => observer.onBreak());
+  }
+
+  #observe(tell: (observer: SampleObserver) => void): void {
+    for (const observer of this.#options.observers ?? []) tell(observer);
   }
 
   #sendSlowMatters(): void {

@@ -7,6 +7,7 @@
  * Pure: it knows no clock but the samples' own, so a recording played through it gives what was seen live.
  */
 import { balanceVerdict, cyclesNeeded } from './balance-verdict.ts';
+import { type CalibrationUncertainty, fixedUncertainty } from './calibration-uncertainty.ts';
 import { CycleTracker } from './cycle-tracker.ts';
 import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
 import { IdleWindow } from './idle-window.ts';
@@ -28,6 +29,8 @@ export interface InstrumentOptions {
   readonly standardUncertaintyKpa?: readonly number[];
   /** Standard uncertainty of each cylinder's difference to the reference from the calibrations [kPa]. */
   readonly differenceUncertaintyKpa?: readonly number[];
+  /** The same at the pressures of the moment, for sensors that were calibrated; goes before the two above. */
+  readonly calibration?: CalibrationUncertainty | null;
 }
 
 /** What may change while the engine runs, without finding its cycle anew. */
@@ -56,8 +59,7 @@ export class Instrument {
   readonly #pairs: PairedCycles;
   readonly #idle: IdleWindow;
   readonly #ranges: readonly (SensorRange | null)[];
-  readonly #singleKpa: readonly number[];
-  readonly #differenceKpa: readonly number[];
+  readonly #calibration: CalibrationUncertainty;
   /** Negative absolute pressure of each cylinder: vacuum, but for the barometric pressure. */
   readonly #levels: LevelTracker[];
   readonly #gaps: LevelTracker[];
@@ -72,8 +74,9 @@ export class Instrument {
     this.#setup = setup;
     this.#terms = setup;
     this.#ranges = options.sensorRanges ?? each(null);
-    this.#singleKpa = options.standardUncertaintyKpa ?? each(0);
-    this.#differenceKpa = options.differenceUncertaintyKpa ?? each(0);
+    this.#calibration =
+      options.calibration ??
+      fixedUncertainty(options.standardUncertaintyKpa ?? [], options.differenceUncertaintyKpa ?? []);
     this.#tracker = new CycleTracker(setup, options.channelDelaysS ?? each(0), (cycle) =>
       this.#takeCycle(cycle),
     );
@@ -239,7 +242,7 @@ export class Instrument {
       ? null
       : isReference
         ? 0
-        : expanded(difference.standardError, this.#differenceKpa[cylinder]!);
+        : expanded(difference.standardError, this.#gapUncertainty(cylinder));
     const gapKpa = gapKnown ? difference.mean : null;
     const newest = this.#newest[cylinder];
     const baro = this.#terms.barometricKpa;
@@ -248,7 +251,10 @@ export class Instrument {
       vacuumKpa: vacuum.count > 0 ? baro + vacuum.mean : null,
       vacuumSdKpa: vacuum.sd,
       vacuumStandardErrorKpa: vacuum.standardError,
-      vacuumExpandedKpa: expanded(vacuum.standardError, this.#singleKpa[cylinder]!),
+      vacuumExpandedKpa: expanded(
+        vacuum.standardError,
+        this.#calibration.reading(cylinder, this.#absoluteKpa()[cylinder]!),
+      ),
       gapKpa,
       gapExpandedKpa,
       verdict: balanceVerdict(gapKpa, gapExpandedKpa, this.#terms.toleranceKpa),
@@ -259,6 +265,20 @@ export class Instrument {
       cycles: alone ? vacuum.count : difference.count,
       missedPulsesPerMinute: figures.missedPerMinute,
     };
+  }
+
+  #gapUncertainty(cylinder: number): number {
+    return this.#calibration.gap(cylinder, this.#terms.reference, this.#absoluteKpa());
+  }
+
+  /** Mean absolute pressure of every cylinder; one without takes that of the others, for want of its own. */
+  #absoluteKpa(): number[] {
+    const own = this.#levels
+      .map((level) => level.level())
+      .map(({ count, mean }) => (count > 0 ? -mean : null));
+    const known = own.filter((kpa) => kpa !== null);
+    const usual = known.reduce((sum, kpa) => sum + kpa, 0) / Math.max(1, known.length);
+    return own.map((kpa) => kpa ?? usual);
   }
 
   /** Largest minus smallest, from paired cycles of those two. */
@@ -281,7 +301,7 @@ export class Instrument {
       (_, index) => upper[upper.length - n + index]! - lower[lower.length - n + index]!,
     );
     const mean = seriesMean(differences);
-    const calibrationKpa = Math.hypot(this.#differenceKpa[high]!, this.#differenceKpa[low]!);
+    const calibrationKpa = this.#calibration.between(high, low, this.#absoluteKpa());
     return {
       value: cylinders[high]!.gapKpa! - cylinders[low]!.gapKpa!,
       expanded: expanded(mean.standardError, calibrationKpa),
@@ -294,7 +314,7 @@ export class Instrument {
       if (one.gapKpa === null || one.verdict !== 'not-sure') continue;
       const { standardError, count } = this.#gaps[cylinder]!.level();
       if (standardError === null) return null;
-      const fixed = 2 * this.#differenceKpa[cylinder]!;
+      const fixed = 2 * this.#gapUncertainty(cylinder);
       const needed = cyclesNeeded(one.gapKpa, this.#terms.toleranceKpa, count, 2 * standardError, fixed);
       if (needed === null) return null;
       most = Math.max(most, needed);
