@@ -9,6 +9,7 @@ import { registerAnalyse } from './analysis/analyse-command.ts';
 import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
 import { registerRecordsCommands } from './jobs/records-commands.ts';
 import { isNodeVersionGood } from './node-version.ts';
+import type { NetworkOptions } from './open-to-network.ts';
 import { StartError } from './start-error.ts';
 
 const DEFAULT_PORT = 4350;
@@ -20,6 +21,11 @@ interface ServeOptions {
   readonly data: string;
   readonly source: SourceAddress;
   readonly record?: string;
+  readonly lan?: true;
+  readonly lanPort?: number;
+  readonly tls?: true;
+  readonly tlsCert?: string;
+  readonly tlsKey?: string;
 }
 
 await main();
@@ -56,6 +62,18 @@ function commandLine(): Command {
       kind: 'auto',
     } as SourceAddress)
     .option('--record <file>', 'also write what the board sends to a file for replay:FILE')
+    .option('--lan', 'also serve devices of your own network, each let in by a code shown on this computer')
+    .option(
+      '--lan-port <number>',
+      'network port for other devices (default: the one after --port)',
+      portNumber,
+    )
+    .option(
+      '--tls',
+      'encrypt what goes over the network, with a certificate made and kept in the data folder',
+    )
+    .option('--tls-cert <file>', 'a certificate of your own instead, as PEM')
+    .option('--tls-key <file>', 'its key, as PEM')
     .action(serve)
     .exitOverride()
     // The sentence is printed once, by `main`.
@@ -95,6 +113,7 @@ async function serve(options: ServeOptions): Promise<void> {
     clientFolder: built ? clientFolder : null,
     softwareVersion: version,
     logger,
+    network: networkOptions(options),
   });
   let stopping = false;
   const stop = async (status: number) => {
@@ -113,7 +132,31 @@ async function serve(options: ServeOptions): Promise<void> {
   process.stdout.write(
     `Idlewright ${version}, source ${formatSourceAddress(options.source)}, data in ${options.data}\n`,
   );
+  if (service.network !== null) {
+    const { addresses, port, fingerprint } = service.network;
+    process.stdout.write(
+      `open to let-in devices on port ${port}: ${addresses.join(' ') || 'this computer is on no network'}\n`,
+    );
+    if (fingerprint !== null) process.stdout.write(`certificate SHA-256 ${fingerprint}\n`);
+  }
   process.stdout.write(`listening on http://127.0.0.1:${service.port}\n`);
+}
+
+/** @throws StartError for options that say nothing together */
+function networkOptions(options: ServeOptions): NetworkOptions | null {
+  const { lan, lanPort, tls, tlsCert, tlsKey, port } = options;
+  if (lan === undefined) {
+    if (lanPort !== undefined || tls !== undefined || tlsCert !== undefined || tlsKey !== undefined)
+      throw new StartError('bad-option', '--lan-port and the --tls options go with --lan');
+    return null;
+  }
+  if ((tlsCert === undefined) !== (tlsKey === undefined))
+    throw new StartError('bad-option', '--tls-cert and --tls-key go together');
+  const own = tls === undefined ? 'none' : 'own';
+  return {
+    port: lanPort ?? (port === 0 ? 0 : port < 65_535 ? port + 1 : port - 1),
+    tls: tlsCert === undefined || tlsKey === undefined ? own : { certificateFile: tlsCert, keyFile: tlsKey },
+  };
 }
 
 function fail(sentence: string, status: number): void {

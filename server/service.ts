@@ -5,15 +5,17 @@ import type { FastifyBaseLogger } from 'fastify';
 import { PracticeSource } from './board/practice-source.ts';
 import type { SourceAddress } from './board/source-address.ts';
 import { systemClock } from './clock.ts';
+import type { AccessState } from './contract/access.ts';
 import type { LiveMessage } from './contract/live.ts';
-import { hostRule } from './http/allowed-hosts.ts';
-import type { TypedApp } from './http/app-parts.ts';
+import { hostRule, ownAddressRule } from './http/allowed-hosts.ts';
+import type { AppParts, TypedApp } from './http/app-parts.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
+import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
 import { recoverCaptures } from './recover-captures.ts';
 import { channelScalesFor } from './session/channel-scales.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
@@ -35,10 +37,14 @@ export interface ServiceOptions {
   readonly logger: FastifyBaseLogger;
   /** Ports that `auto` looks at; the USB ones where it is left out. */
   readonly listPorts?: () => Promise<readonly string[]>;
+  /** The door to the network; without it the loopback address is the only one. */
+  readonly network?: NetworkOptions | null;
 }
 
 export interface RunningService {
   readonly port: number;
+  /** Where other devices find it; null without a door to the network. */
+  readonly network: (NonNullable<AccessState['lan']> & { readonly port: number }) | null;
   /** Stops everything in the reverse order of its start. */
   stop(): Promise<void>;
 }
@@ -46,6 +52,8 @@ export interface RunningService {
 type Started = (name: string, stop: () => void | Promise<void>) => void;
 
 const LOOPBACK = '127.0.0.1';
+/** Every address of both families, and of IPv4 alone where the system has no IPv6. */
+const EVERYWHERE = ['::', '0.0.0.0'];
 const SETUP_FILE = 'setup.json';
 
 /**
@@ -61,15 +69,15 @@ export async function startService(options: ServiceOptions): Promise<RunningServ
       logger.info(`stopped ${name}`);
     });
   try {
-    const port = await startParts(options, started);
-    return { port, stop: () => stops.stopAll() };
+    const listening = await startParts(options, started);
+    return { ...listening, stop: () => stops.stopAll() };
   } catch (error) {
     await stops.stopAll();
     throw error;
   }
 }
 
-async function startParts(options: ServiceOptions, started: Started): Promise<number> {
+async function startParts(options: ServiceOptions, started: Started): Promise<Omit<RunningService, 'stop'>> {
   const { logger, softwareVersion, dataFolder } = options;
   const clock = systemClock;
   const log = (text: string) => logger.info(text);
@@ -134,33 +142,60 @@ async function startParts(options: ServiceOptions, started: Started): Promise<nu
   });
   if (stopSearch !== null) started('search for boards', stopSearch);
 
-  const app = await buildApp({
+  const network = options.network
+    ? await openToNetwork(options.network, { dataFolder, clock, logger })
+    : null;
+  let networkPort = 0;
+  const served: Omit<AppParts, 'hosts' | 'door'> = {
     session,
     store: store.captures,
     hub,
     practice: practice.panel,
-    hosts: hostRule(),
     facts: { softwareVersion, serverStartId, uptimeS: () => (clock.nowMs() - startedMs) / 1000 },
     clientFolder: options.clientFolder,
     logger,
     moreRoutes: [
       (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
+  };
+  const app = await buildApp({
+    ...served,
+    hosts: hostRule(),
+    door: { kind: 'instrument', desk: network?.desk ?? null, lan: () => network?.lan(networkPort) ?? null },
   });
   started('http', () => app.close());
-  const port = await listen(app, options.port);
+  const port = await listen(app, [LOOPBACK], options.port);
+  if (network !== null) {
+    const outer = await buildApp({
+      ...served,
+      hosts: ownAddressRule(network.protocol),
+      door: network.door,
+    });
+    started('door to the network', () => outer.close());
+    networkPort = await listen(outer, EVERYWHERE, options.network?.port ?? 0);
+  }
   started('recovery of captures', recoverInBackground(store.captures, publish, logger));
-  return port;
+  return {
+    port,
+    network: network === null ? null : { ...network.lan(networkPort), port: networkPort },
+  };
 }
 
-/** @throws StartError when the port cannot be had */
-async function listen(app: TypedApp, port: number): Promise<number> {
+/**
+ * @param hosts tried in turn where the system does not have an address of that kind
+ * @throws StartError when the port cannot be had
+ */
+async function listen(app: TypedApp, hosts: readonly string[], port: number): Promise<number> {
+  const [host, ...others] = hosts;
   try {
-    await app.listen({ host: LOOPBACK, port });
+    await app.listen({ host: host ?? LOOPBACK, port });
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     if (code === 'EADDRINUSE') throw new StartError('port-in-use', `port ${port}`);
     if (code === 'EACCES') throw new StartError('port-not-allowed', `port ${port}`);
+    if ((code === 'EAFNOSUPPORT' || code === 'EADDRNOTAVAIL') && others.length > 0) {
+      return listen(app, others, port);
+    }
     throw error;
   }
   return (app.server.address() as AddressInfo).port;

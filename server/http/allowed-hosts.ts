@@ -4,11 +4,16 @@
  * that a change or a live connection comes from.
  */
 
+import { plainAddress } from '../access/own-network.ts';
+
 const LOOPBACK_NAMES: ReadonlySet<string> = new Set(['localhost', '127.0.0.1', '[::1]']);
 
 export interface HostRule {
-  /** @param host the Host header of a request */
-  allowsHost(host: string | undefined): boolean;
+  /**
+   * @param host the Host header of a request
+   * @param localAddress of this computer, that the connection was made to
+   */
+  allowsHost(host: string | undefined, localAddress?: string): boolean;
   /** @param origin the Origin header; browsers leave it out of plain reads of the same site */
   allowsOrigin(origin: string | undefined, host: string | undefined): boolean;
 }
@@ -23,6 +28,24 @@ export function hostRule(others: readonly string[] = []): HostRule {
       if (host === undefined || !URL.canParse(origin)) return false;
       const { protocol, host: originHost } = new URL(origin);
       return (protocol === 'http:' || protocol === 'https:') && originHost === host.toLowerCase();
+    },
+  };
+}
+
+/**
+ * At the door to the network: only the very address that the connection was made to. A name could be anyone's, and an
+ * address cannot be pointed elsewhere.
+ */
+export function ownAddressRule(protocol: 'http:' | 'https:'): HostRule {
+  return {
+    allowsHost(host, localAddress) {
+      if (host === undefined || localAddress === undefined || !URL.canParse(`http://${host}`)) return false;
+      const { hostname } = new URL(`http://${host}`);
+      return hostname.replace(/^\[(.*)\]$/, '$1') === plainAddress(localAddress);
+    },
+    allowsOrigin(origin, host) {
+      if (origin === undefined) return true;
+      return host !== undefined && origin === `${protocol}//${host.toLowerCase()}`;
     },
   };
 }

@@ -7,6 +7,7 @@ import type { CaptureStore } from '../jobs/capture-store.ts';
 import type { LiveHub } from '../live/live-hub.ts';
 import type { Outcome } from '../session/measuring-parts.ts';
 import type { MeasuringSession } from '../session/measuring-session.ts';
+import type { Door } from './access/door.ts';
 import type { HostRule } from './allowed-hosts.ts';
 
 export type TypedApp = FastifyInstance<
@@ -31,6 +32,8 @@ export interface AppParts {
   readonly hub: LiveHub;
   readonly practice: PracticePanel | null;
   readonly hosts: HostRule;
+  /** Where the requests come in; the instrument's own where it is left out. */
+  readonly door?: Door;
   readonly facts: {
     readonly softwareVersion: string;
     readonly serverStartId: string;

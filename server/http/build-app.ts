@@ -2,13 +2,18 @@ import fastifyHelmet from '@fastify/helmet';
 import fastifyStatic from '@fastify/static';
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import fastifyWebsocket from '@fastify/websocket';
-import Fastify, { type FastifyReply, type FastifyRequest } from 'fastify';
+import Fastify from 'fastify';
 import type { WebSocket } from 'ws';
+import { registerAccessRoutes } from './access/access-routes.ts';
+import { LOOPBACK_DOOR } from './access/door.ts';
+import { guardRequests } from './access/guard-requests.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
+import { limitBodyTime } from './body-time.ts';
 import { registerCaptureRoutes } from './capture-routes.ts';
 import { answerError, sendError } from './error-answer.ts';
 import { registerHealthRoutes } from './health-routes.ts';
 import { MAX_INCOMING_BYTES, registerLiveRoute } from './live-route.ts';
+import { makeServer } from './make-server.ts';
 import { registerPracticeRoutes } from './practice-routes.ts';
 import { registerSetupRoutes } from './setup-routes.ts';
 
@@ -20,17 +25,19 @@ const GOING_AWAY = 1001;
 /** How long a screen has to answer the goodbye. */
 const GOODBYE_MS = 200;
 
-const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
-
 /** The whole HTTP and WebSocket service, ready to be listened with or injected into. */
 export async function buildApp(parts: AppParts): Promise<TypedApp> {
+  const door = parts.door ?? LOOPBACK_DOOR;
   const app: TypedApp = Fastify({
+    serverFactory: (listener) => makeServer(door, listener),
     bodyLimit: BODY_LIMIT_BYTES,
     forceCloseConnections: true,
     ...(parts.logger === undefined ? { logger: false } : { loggerInstance: parts.logger }),
     ajv: { customOptions: { removeAdditional: false, coerceTypes: false } },
   }).withTypeProvider<TypeBoxTypeProvider>();
 
+  // Pages of other sites can send plain text without asking first; nothing here takes any.
+  app.removeContentTypeParser('text/plain');
   app.setErrorHandler(answerError);
   await app.register(fastifyHelmet, {
     contentSecurityPolicy: {
@@ -59,8 +66,10 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
     },
   });
   // After the WebSocket plugin: it ends the connection of an upgrade that is answered with a refusal.
-  app.addHook('onRequest', async (request, reply) => guard(parts, request, reply));
+  guardRequests(app, door, parts.hosts);
+  limitBodyTime(app);
 
+  registerAccessRoutes(app, door);
   registerHealthRoutes(app, parts);
   registerSetupRoutes(app, parts);
   registerCaptureRoutes(app, parts);
@@ -93,13 +102,4 @@ function sayGoodbye(clients: ReadonlySet<WebSocket>): void {
   setTimeout(() => {
     for (const client of leaving) client.terminate();
   }, GOODBYE_MS);
-}
-
-/** Only pages of our own, asked for under a name that is let in, get an answer. */
-async function guard({ hosts }: AppParts, request: FastifyRequest, reply: FastifyReply) {
-  if (!hosts.allowsHost(request.headers.host)) return sendError(reply, 'host-not-allowed');
-  const changes = !SAFE_METHODS.has(request.method) || request.headers.upgrade !== undefined;
-  if (changes && !hosts.allowsOrigin(request.headers.origin, request.headers.host)) {
-    return sendError(reply, 'origin-not-allowed');
-  }
 }

@@ -42,7 +42,7 @@ describe('the error catalogue', () => {
       expect(whatToDo).toMatch(/^[A-Z].*\.$/);
       expect(message.length).toBeLessThanOrEqual(110);
       expect(`${message}${whatToDo}`).not.toMatch(/undefined|null|errno|stack|exception/i);
-      expect([0, 400, 403, 404, 405, 409, 413, 415, 500, 503, 507]).toContain(httpStatus);
+      expect([0, 400, 401, 403, 404, 405, 409, 413, 415, 429, 500, 503, 507]).toContain(httpStatus);
     },
   );
 
