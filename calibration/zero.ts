@@ -11,6 +11,8 @@ export const LEAST_ZERO_S = 2;
 export const FEWEST_ZERO_ROWS = 50;
 /** The pressure may wander by so much beyond what noise explains [kPa]. */
 export const STILL_WITHIN_KPA = 0.3;
+/** Means over a tenth of a second that differ by more are no noise but pulses of an engine [kPa]. */
+export const STILL_AT_MOST_KPA = 3;
 /** Standard deviation of single samples beyond which a sensor is too noisy [kPa]. */
 export const MOST_ZERO_NOISE_KPA = 1;
 /** A sensor may be so many error bands from the barometric pressure before its type or hose is in doubt. */
@@ -80,7 +82,7 @@ export function zeroChannels(
 function movement(blocks: readonly Block[], channel: number): CalibrationRefusal | null {
   const means = blocks.map(({ channelKpa }) => channelKpa[channel]!).filter(Number.isFinite);
   const range = Math.max(...means) - Math.min(...means);
-  const allowed = STILL_WITHIN_KPA + NOISE_RANGE * noiseOfSeries(means);
+  const allowed = Math.min(STILL_AT_MOST_KPA, STILL_WITHIN_KPA + NOISE_RANGE * noiseOfSeries(means));
   return range > allowed
     ? refused('zero-moving', `${range.toFixed(2)} kPa, ${allowed.toFixed(2)} allowed`, channel)
     : null;

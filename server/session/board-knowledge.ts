@@ -1,4 +1,4 @@
-import { applies, NOT_APPLICABLE, type NotApplicable } from '../../calibration/channel-calibration.ts';
+import { applies, type NotApplicable } from '../../calibration/channel-calibration.ts';
 import type { SensorType } from '../../calibration/sensor-type.ts';
 import { findSensorType } from '../../calibration/sensor-types.ts';
 import type { IdentityLine } from '../../firmware-protocol/lines.ts';
@@ -21,21 +21,24 @@ export function sensorsOf(
   });
 }
 
-export type Fit =
-  | { readonly ok: true }
-  | { readonly ok: false; readonly reason: NotApplicable; readonly sentence: string };
+export type KnownSensor = ReturnType<typeof sensorsOf>[number];
 
-/** Whether a calibration may be used for a board with these sensors. */
+export type Fit = { readonly ok: true } | { readonly ok: false; readonly reason: NotApplicable };
+
+/** Whether a calibration may be used for a board with these sensors: not where one of them is another now. */
 export function fits(
   { board: calibration }: Pick<StoredCalibration, 'board'>,
   boardId: string,
-  types: readonly (SensorType | null)[],
+  sensors: readonly Pick<KnownSensor, 'type' | 'serial'>[],
 ): Fit {
-  if (calibration.boardId !== boardId) return no('other-board');
-  if (calibration.channels.length !== types.length) return no('other-channel');
-  for (const [channel, type] of types.entries()) {
-    const checked = applies(calibration.channels[channel]!, boardId, channel, type?.name ?? 'unknown');
-    if (!checked.ok) return no(checked.reason);
+  if (calibration.boardId !== boardId) return { ok: false, reason: 'other-board' };
+  if (calibration.channels.length !== sensors.length) return { ok: false, reason: 'other-channel' };
+  for (const [channel, { type, serial }] of sensors.entries()) {
+    const own = calibration.channels[channel]!;
+    const checked = applies(own, boardId, channel, type?.name ?? 'unknown');
+    if (!checked.ok) return checked;
+    if (serial !== null && own.sensorSerial !== null && serial !== own.sensorSerial)
+      return { ok: false, reason: 'other-sensor-type' };
   }
   return { ok: true };
 }
@@ -44,14 +47,9 @@ export function fits(
 export function newestFitting(
   store: Pick<CalibrationStore, 'ofBoard'>,
   boardId: string,
-  types: readonly (SensorType | null)[],
+  sensors: readonly Pick<KnownSensor, 'type' | 'serial'>[],
   onUnreadable?: (id: string, reason: string) => void,
 ): StoredCalibration | null {
   const stored = store.ofBoard(boardId, onUnreadable);
-  return stored.find((calibration) => fits(calibration, boardId, types).ok) ?? null;
-}
-
-function no(reason: NotApplicable): Fit {
-  const { message, whatToDo } = NOT_APPLICABLE[reason];
-  return { ok: false, reason, sentence: `${message} ${whatToDo}` };
+  return stored.find((calibration) => fits(calibration, boardId, sensors).ok) ?? null;
 }

@@ -21,7 +21,7 @@ import type { ChannelScales } from './measuring-parts.ts';
 /** The simulated sensors of this board are exact: what they say is the truth of the exercise. */
 export const EXACT_BOARD_ID = 'practice';
 /** Where one figure has to stand for all pressures it is taken at a usual idle [kPa absolute]. */
-const USUAL_IDLE_KPA = 60;
+export const USUAL_IDLE_KPA = 60;
 
 /** What is known of a board beyond what it says itself. */
 export interface BoardKnowledge {
