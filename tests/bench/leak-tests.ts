@@ -9,6 +9,7 @@ import type { LeakTester, SpotVerdict } from '../truth/leak-judges.ts';
 import { holdRows, spotRows } from './accuracy-leaks.ts';
 import { type OpeningTeller, openingRow } from './accuracy-openings.ts';
 import type { AccuracyRow } from './accuracy-row.ts';
+import { twoOpeningRows } from './two-opening.ts';
 
 export interface LeakTestOptions {
   /** Chooses the cases; the same seed gives the same rows. Default 1. */
@@ -20,7 +21,7 @@ export interface LeakTestOptions {
 }
 
 /** Full numbers of cases: a thousand or more judgements each. */
-const CASES = { holds: 1000, openings: 350, spotsPressedOnce: 130 };
+const CASES = { holds: 1000, openings: 350, twoOpenings: 350, spotsPressedOnce: 130 };
 
 /** The leak and condition checks held to their bounds on engines and vessels with known faults. */
 export function rows(options: LeakTestOptions = {}): AccuracyRow[] {
@@ -29,6 +30,7 @@ export function rows(options: LeakTestOptions = {}): AccuracyRow[] {
   const groups: readonly (() => AccuracyRow[])[] = [
     () => holdRows(leakTester, many(CASES.holds), seed),
     () => [openingRow(openingTeller, many(CASES.openings), seed + 100)],
+    () => twoOpeningRows(many(CASES.twoOpenings), seed),
     () => spotRows(leakTester, many(CASES.spotsPressedOnce), seed + 200),
   ];
   return groups.flatMap((group) => {

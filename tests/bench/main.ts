@@ -14,6 +14,7 @@ import { instrumentAnalyser } from '../truth/instrument-analyser.ts';
 import { rows as accuracyRows } from './accuracy.ts';
 import { type AccuracyRow, accuracyRow } from './accuracy-row.ts';
 import { calibrationRows } from './calibration.ts';
+import { rows as conditionRows } from './condition.ts';
 import { rows as jobRows } from './jobs.ts';
 import { rows as leakRows } from './leak-tests.ts';
 import { liveLoadRow } from './live-load.ts';
@@ -27,6 +28,7 @@ interface Settings {
 const GROUPS: Record<string, (settings: Settings) => AccuracyRow[] | Promise<AccuracyRow[]>> = {
   accuracy: ({ seed, scale }) => accuracyRows(instrumentAnalyser, { seed, scale, onRows: tell }),
   leaks: ({ seed, scale }) => leakRows({ seed, scale, onRows: tell }),
+  condition: ({ seed, scale }) => conditionRows({ seed, scale, onRows: tell }),
   offline: ({ scale }) => offlineSpeedRows(Math.max(1, Math.round(5 * scale))),
   live: async ({ scale }) => [await liveLoadRow(Math.max(3, Math.round(10 * scale)))],
   calibration: ({ seed, scale }) =>

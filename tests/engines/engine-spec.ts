@@ -73,6 +73,8 @@ export interface CombustionSpec {
   }[];
   /** Course of the common throttle over time, 1 at idle. */
   readonly throttle?: (timeS: number) => number;
+  /** Course of each tap's own throttle or slide over time, on top of the common one. Refilling ports only. */
+  readonly slides?: readonly ((timeS: number) => number)[];
   /** Backfires: a single positive spike of pressure at a tap. */
   readonly pops?: readonly {
     readonly channel: number;

@@ -115,6 +115,7 @@ function runTap(
       opening = (spec.opening?.[tap] ?? 1) * nominalKpaPerS;
       for (const step of steps) if (timeS >= step.atS) opening *= step.factor;
       rate = spec.throttle ? opening * spec.throttle(timeS) : opening;
+      if (spec.slides) rate *= spec.slides[tap]!(timeS);
     }
     const turnedDeg = i === 0 ? 0 : angle - crank.angleDeg[i - 1]!;
     let open = 1;

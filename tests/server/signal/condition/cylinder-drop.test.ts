@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { cylinderDrop } from '../../../../server/signal/condition/cylinder-drop.ts';
 import { dropSlots } from '../../../../server/signal/condition/drop-slots.ts';
 import { seededRandom } from '../../../engines/seeded-random.ts';
-import { type DropRun, dropInPractice, dropOfToldEngine } from './drop-runs.ts';
+import { deadFound, dropInPractice, dropOfToldEngine } from './drop-runs.ts';
 
 /** Speed of each cycle: an idle of 1000 r/min that loses so much between these times. */
 function speeds(
@@ -20,17 +20,6 @@ function speeds(
     return 1000 - lost + 6 * random.normal();
   });
   return { timeS, speedRpm };
-}
-
-function deadFound(runs: readonly DropRun[]): { dead: number; found: number; accused: number } {
-  const count = { dead: 0, found: 0, accused: 0 };
-  for (const { dead, result } of runs) {
-    const said = result.cylinders.filter(({ state }) => state === 'dead').map(({ cylinder }) => cylinder);
-    if (dead !== null) count.dead++;
-    if (dead !== null && said.includes(dead)) count.found++;
-    count.accused += said.filter((cylinder) => cylinder !== dead).length;
-  }
-  return count;
 }
 
 describe('a cylinder drop test', () => {
@@ -120,16 +109,16 @@ describe('a cylinder drop test', () => {
     }
   });
 
-  it('finds the dead cylinder in 99 of 100 of engines whose speed is told to fall, and accuses no other (seeds 1-60)', () => {
-    const count = deadFound(Array.from({ length: 60 }, (_, at) => dropOfToldEngine(at + 1, at % 2 === 0)));
-    expect(count.dead).toBeGreaterThan(35);
+  it('finds the dead cylinder of engines whose speed is told to fall, and accuses no other (seeds 1-12)', () => {
+    const count = deadFound(Array.from({ length: 12 }, (_, at) => dropOfToldEngine(at + 1, at % 2 === 0)));
+    expect(count.dead).toBeGreaterThan(6);
     expect(count.found).toBe(count.dead);
     expect(count.accused).toBe(0);
   });
 
-  it('finds the dead cylinder of practice engines, stalls and restarts included (seeds 1-12)', () => {
-    const count = deadFound(Array.from({ length: 12 }, (_, at) => dropInPractice(at + 1, false)));
-    expect(count.dead).toBeGreaterThan(5);
+  it('finds the dead cylinder of practice engines, stalls and restarts included (seeds 1-3)', () => {
+    const count = deadFound(Array.from({ length: 3 }, (_, at) => dropInPractice(at + 1, false)));
+    expect(count.dead).toBeGreaterThan(0);
     expect(count.found).toBe(count.dead);
     expect(count.accused).toBe(0);
   });

@@ -14,6 +14,29 @@ export interface DropRun {
   readonly result: DropTestResult;
 }
 
+export interface DropCount {
+  dead: number;
+  found: number;
+  /** Cylinders called dead that are not. */
+  accused: number;
+  sound: number;
+  untold: number;
+}
+
+export function deadFound(runs: readonly DropRun[]): DropCount {
+  const count: DropCount = { dead: 0, found: 0, accused: 0, sound: 0, untold: 0 };
+  for (const { dead, result } of runs) {
+    for (const { cylinder, state } of result.cylinders) {
+      if (state === null) count.untold++;
+      if (cylinder === dead) count.dead++;
+      else count.sound++;
+      if (state === 'dead' && cylinder === dead) count.found++;
+      if (state === 'dead' && cylinder !== dead) count.accused++;
+    }
+  }
+  return count;
+}
+
 interface Slots {
   readonly startsS: number[];
   readonly endsS: number[];
@@ -75,7 +98,7 @@ export function dropInPractice(seed: number, marked: boolean): DropRun {
 }
 
 /** Engines whose speed is told to fall: by a share of one over the number of cylinders, more or less. */
-export function dropOfToldEngine(seed: number, marked: boolean): DropRun {
+export function dropOfToldEngine(seed: number, marked: boolean, rough = false): DropRun {
   const random = seededRandom(seed, 87);
   const fours = LAYOUTS.filter(({ strokes, intakeAnglesDeg }) => strokes === 4 && intakeAnglesDeg.length > 1);
   const { intakeAnglesDeg } = fours[seed % fours.length]!;
@@ -93,9 +116,10 @@ export function dropOfToldEngine(seed: number, marked: boolean): DropRun {
     intakeAnglesDeg,
     noiseKpa: 0.1,
     bits: 10,
-    cycleScatter: random.between(0.004, 0.012),
+    cycleScatter: random.between(0.004, 0.012) * (rough ? 2 : 1),
     wander: { sd: random.between(0.002, 0.008), correlation: 0.9 },
-    depthScatter: 0.02,
+    depthScatter: rough ? 0.08 : 0.02,
+    missedChance: rough ? 0.01 : 0,
     rpm: (timeS: number) =>
       idleRpm *
       (1 -
