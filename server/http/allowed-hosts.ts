@@ -39,9 +39,8 @@ export function hostRule(others: readonly string[] = []): HostRule {
 export function ownAddressRule(protocol: 'http:' | 'https:'): HostRule {
   return {
     allowsHost(host, localAddress) {
-      if (host === undefined || localAddress === undefined || !URL.canParse(`http://${host}`)) return false;
-      const { hostname } = new URL(`http://${host}`);
-      return hostname.replace(/^\[(.*)\]$/, '$1') === plainAddress(localAddress);
+      if (host === undefined || localAddress === undefined) return false;
+      return withoutPort(host).replace(/^\[(.*)\]$/, '$1') === plainAddress(localAddress);
     },
     allowsOrigin(origin, host) {
       if (origin === undefined) return true;
