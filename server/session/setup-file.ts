@@ -15,6 +15,6 @@ export function readSetupFile(file: string): Setup | null {
 /** Replaces the file in one step, so that a power cut leaves the old or the new one. @throws as node:fs does */
 export function writeSetupFile(file: string, setup: Setup): void {
   const fresh = `${file}.new`;
-  writeFileSync(fresh, `${JSON.stringify(setup, null, 2)}\n`);
+  writeFileSync(fresh, `${JSON.stringify(setup, null, 2)}\n`, { mode: 0o600 });
   renameSync(fresh, file);
 }

@@ -175,7 +175,10 @@ function askAt(
       path,
       method,
       agent: false,
-      headers: { ...headers, ...(body === undefined ? {} : { 'content-length': String(body.length) }) },
+      headers: {
+        ...headers,
+        ...(body === undefined ? {} : { 'content-length': String(Buffer.byteLength(body)) }),
+      },
     };
     const take = (answer: IncomingMessage) => {
       let text = '';
