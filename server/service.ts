@@ -10,6 +10,7 @@ import type { LiveMessage } from './contract/live.ts';
 import { hostRule, ownAddressRule } from './http/allowed-hosts.ts';
 import type { AppParts, TypedApp } from './http/app-parts.ts';
 import { buildApp } from './http/build-app.ts';
+import { registerCalibrationRoutes } from './http/calibration-routes.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
@@ -17,7 +18,7 @@ import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
 import { recoverCaptures } from './recover-captures.ts';
-import { channelScalesFor } from './session/channel-scales.ts';
+import { BoardCalibrations } from './session/board-calibrations.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
 import { newInstrument } from './session/new-instrument.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
@@ -94,13 +95,26 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
   started('backups', () => backups.stop());
 
   const publish = (message: LiveMessage) => hub.publish(message);
+  const calibrations: BoardCalibrations = new BoardCalibrations({
+    store: store.calibrations,
+    wallMs: () => clock.wallMs(),
+    softwareVersion,
+    log,
+    practice: () => session.practice,
+    live: () => session.live,
+    captureRunning: () => session.capturedBoard !== null,
+    barometricKpa: () => session.setup.barometricKpa,
+    renewed: () => session.renewScales(),
+  });
   const setupFile = join(dataFolder, SETUP_FILE);
   const session: MeasuringSession = new MeasuringSession({
     clock,
     store: store.captures,
     setup: readSetupFile(setupFile),
     softwareVersion,
-    scalesFor: (identity) => channelScalesFor(identity),
+    scalesFor: (identity) => calibrations.scalesFor(identity),
+    observers: [calibrations],
+    calibrationSentence: () => calibrations.sentence(),
     newInstrument,
     publish,
     saveSetup: (setup) => {
@@ -155,6 +169,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     clientFolder: options.clientFolder,
     logger,
     moreRoutes: [
+      (more) => registerCalibrationRoutes(more, calibrations),
       (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
   };

@@ -52,11 +52,16 @@ export class PracticeSource implements ByteSource {
   applyPracticePatch(patch: PracticePatch): PatchOutcome {
     const detail = patchRefusal(patch, this.#bench.layout);
     if (detail !== null) return { ok: false, code: 'practice-bad-setting', detail };
-    if (patch.layout !== undefined && patch.layout !== this.#bench.layout.id) {
-      this.#bench = newBench(patch.layout, this.#options.seed ?? DEFAULT_SEED);
-      this.#board?.exchange(this.#bench);
+    const { sensors } = this.#bench;
+    const layout = patch.layout ?? this.#bench.layout.id;
+    const otherEngine = layout !== this.#bench.layout.id;
+    if (otherEngine) {
+      this.#bench = newBench(layout, this.#options.seed ?? DEFAULT_SEED);
+      this.#bench.sensors = sensors;
     }
     applyPatch(this.#bench, patch);
+    // Other sensors make another board of it, and it says so.
+    if (otherEngine || this.#bench.sensors !== sensors) this.#board?.exchange(this.#bench);
     this.#wasRunning = this.#bench.running;
     const state = this.practiceState();
     this.#options.onPracticeState?.(state);

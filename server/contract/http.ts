@@ -42,6 +42,8 @@ export const PracticePatch = Type.Partial(
     tornDiaphragm: Type.Array(Type.Boolean(), { maxItems: 8 }),
     missedFiring: Type.Array(Type.Number({ minimum: 0, maximum: 1 }), { maxItems: 8 }),
     hoseOff: Type.Array(Type.Boolean(), { maxItems: 8 }),
+    sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
+    vesselVacuumKpa: Type.Union([Type.Number({ minimum: 0, maximum: 80 }), Type.Null()]),
   }),
   { additionalProperties: false },
 );

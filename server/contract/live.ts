@@ -202,6 +202,10 @@ export const PracticeState = Type.Object({
   /** Probability of a missed firing per cycle and cylinder, 0-1. */
   missedFiring: Type.Array(Type.Number()),
   hoseOff: Type.Array(Type.Boolean()),
+  /** Whether the sensors read the truth, or are off as far as their data sheet allows: then they can be calibrated. */
+  sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
+  /** Vacuum in the vessel that all hoses hang on [kPa], or null while they are on the engine. */
+  vesselVacuumKpa: nullable(Type.Number()),
 });
 export type PracticeState = Static<typeof PracticeState>;
 

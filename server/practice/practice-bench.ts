@@ -1,4 +1,5 @@
 import { MAX_SAMPLE_RATE_HZ } from '../../firmware-protocol/line-limits.ts';
+import { BOUGHT_SENSORS, EXACT_SENSOR, type PracticeSensors } from './bought-sensors.ts';
 import { CycleLog, type TrueCycle } from './cycle-log.ts';
 import { Engine } from './engine.ts';
 import type { EngineControls } from './engine-controls.ts';
@@ -17,6 +18,7 @@ import {
 } from './pressure-tap.ts';
 import { Random } from './random.ts';
 import { ThrottleHand } from './throttle-hand.ts';
+import { Vessel } from './vessel.ts';
 
 export interface PracticeBenchOptions {
   /** Id of a layout, see `LAYOUTS`. */
@@ -59,7 +61,9 @@ export class PracticeBench {
   readonly transfer: TransferFunction;
   readonly fullScaleCounts: number | null;
   readonly conversionS: number;
+  readonly vessel: Vessel;
   readonly #ambientPa: number;
+  #sensors: PracticeSensors = 'exact';
   #sampleRateHz: number;
   readonly #log: CycleLog;
   readonly #port: PressureHistory;
@@ -79,6 +83,7 @@ export class PracticeBench {
     const random = new Random(options.seed ?? 1);
     const ambientKpa = options.ambientKpa ?? 101.325;
     this.#ambientPa = ambientKpa * 1000;
+    this.vessel = new Vessel(this.#ambientPa);
     this.#sampleRateHz = checkedRate(options.sampleRateHz ?? DEFAULT_SAMPLE_RATE_HZ);
     this.conversionS = options.conversionS ?? 0;
     this.transfer = options.transfer ?? MPX4115A;
@@ -117,6 +122,19 @@ export class PracticeBench {
     this.#tapIntegralPaS = new Float64Array(n);
     this.#port.push(this.engine.portPa, this.engine.portIntegralPaS);
     this.#tap.push(this.#tapPa, this.#tapIntegralPaS);
+  }
+
+  /** Whether the sensors read the truth, or are off as far as their data sheet allows. */
+  get sensors(): PracticeSensors {
+    return this.#sensors;
+  }
+
+  set sensors(sensors: PracticeSensors) {
+    this.#sensors = sensors;
+    for (const [cyl, tap] of this.taps.entries()) {
+      const error = sensors === 'exact' ? EXACT_SENSOR : BOUGHT_SENSORS[cyl % BOUGHT_SENSORS.length]!;
+      tap.settings = { ...tap.settings, ...error };
+    }
   }
 
   get controls(): EngineControls {
@@ -210,10 +228,11 @@ export class PracticeBench {
     if (this.#starterS > STARTER_PATIENCE_S) engine.starter = false;
     engine.advance(GRID_S);
     this.#gridPoint++;
+    const vesselPa = this.vessel.step(this.#ambientPa, GRID_S);
     for (let cyl = 0; cyl < this.cylinders; cyl++) {
       const before = this.#tapPa[cyl]!;
       const tap = this.taps[cyl]!;
-      tap.step(engine.portPa[cyl]!, this.#ambientPa, GRID_S);
+      tap.step(vesselPa ?? engine.portPa[cyl]!, this.#ambientPa, GRID_S);
       this.#tapPa[cyl] = tap.pressurePa;
       this.#tapIntegralPaS[cyl]! += 0.5 * (before + tap.pressurePa) * GRID_S;
     }

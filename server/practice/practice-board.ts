@@ -122,7 +122,7 @@ export class PracticeBoard {
     return {
       kind: 'identity',
       protocolVersion: PROTOCOL_VERSION,
-      boardId: PRACTICE_BOARD_ID,
+      boardId: bench.sensors === 'exact' ? PRACTICE_BOARD_ID : boughtBoardId(bench.cylinders),
       firmwareVersion: PRACTICE_FIRMWARE,
       sensorTypes: Array.from({ length: bench.cylinders }, () => bench.transfer.sensorType),
       sampleRateHz: bench.sampleRateHz,
@@ -134,6 +134,8 @@ export class PracticeBoard {
 }
 
 export const PRACTICE_BOARD_ID = 'practice';
+/** With sensors as bought it is a board like any other, so that what is rehearsed on it is its own. */
+export const boughtBoardId = (channels: number): string => `practice-bought${channels}`;
 const PRACTICE_FIRMWARE = 'practice-1';
 /** A pause up to this long is made up for [s]; the samples of a longer one are lost, as on a real board. */
 export const MAX_CATCH_UP_S = 0.5;

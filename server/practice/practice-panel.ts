@@ -2,6 +2,7 @@ import type { PracticePatch } from '../contract/http.ts';
 import type { PracticeState } from '../contract/live.ts';
 import { type EngineLayout, LAYOUTS, layoutById } from './layouts.ts';
 import type { PracticeBench } from './practice-bench.ts';
+import { MAX_VESSEL_VACUUM_KPA } from './vessel.ts';
 
 /** What stands on the panel just now. */
 export function panelState(bench: PracticeBench): PracticeState {
@@ -19,6 +20,8 @@ export function panelState(bench: PracticeBench): PracticeState {
     tornDiaphragm: [...controls.tornDiaphragm],
     missedFiring: [...controls.missedFiring],
     hoseOff: bench.taps.map((tap) => tap.settings.off),
+    sensors: bench.sensors,
+    vesselVacuumKpa: bench.vessel.vacuumKpa,
   };
 }
 
@@ -44,7 +47,8 @@ export function patchRefusal(patch: PracticePatch, present: EngineLayout): strin
     arrayRefusal(layout, patch.missedFiring, cylinders, 'cylinder', 1) ??
     arrayRefusal(layout, patch.tornDiaphragm, cylinders, 'cylinder') ??
     arrayRefusal(layout, patch.hoseOff, cylinders, 'cylinder') ??
-    numberRefusal(patch.idleScrewTurns, 'The idle screw', MIN_IDLE_TURNS, MAX_IDLE_TURNS)
+    numberRefusal(patch.idleScrewTurns, 'The idle screw', MIN_IDLE_TURNS, MAX_IDLE_TURNS) ??
+    numberRefusal(patch.vesselVacuumKpa ?? undefined, 'The vessel', 0, MAX_VESSEL_VACUUM_KPA)
   );
 }
 
@@ -60,6 +64,8 @@ export function applyPatch(bench: PracticeBench, patch: PracticePatch): void {
     const tap = bench.taps[cyl]!;
     tap.settings = { ...tap.settings, off };
   }
+  if (patch.sensors !== undefined) bench.sensors = patch.sensors;
+  if (patch.vesselVacuumKpa !== undefined) bench.vessel.vacuumKpa = patch.vesselVacuumKpa;
   if (patch.running !== undefined && patch.running !== bench.running) bench.setRunning(patch.running);
 }
 

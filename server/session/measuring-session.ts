@@ -123,6 +123,11 @@ export class MeasuringSession implements LinkListener {
     };
   }
 
+  /** Whether the source is the simulated engine. */
+  get practice(): boolean {
+    return this.#runner?.source.kind === 'practice';
+  }
+
   get setup(): Setup {
     return this.#setups.setup;
   }

@@ -67,6 +67,8 @@ export function practiceScene(cylinders = 4): Scene {
       tornDiaphragm: each(false),
       missedFiring: each(0),
       hoseOff: each(false),
+      sensors: 'exact',
+      vesselVacuumKpa: null,
     },
     gapsKpa: [1.9, -1.1, 0.35, -2.4, 0.9, -0.6, 1.3, -0.2].slice(0, cylinders),
     expandedKpa: 0.16,

@@ -15,6 +15,8 @@ const PANEL: PracticeState = {
   tornDiaphragm: [false, false],
   missedFiring: [0, 0],
   hoseOff: [false, false],
+  sensors: 'exact',
+  vesselVacuumKpa: null,
 };
 
 /** The whole app around a session on a clock that the test turns. */

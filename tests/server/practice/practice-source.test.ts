@@ -166,3 +166,23 @@ function silent(samples: SampleLine[]) {
     onTrouble() {},
   };
 }
+
+describe('the practice sensors', () => {
+  it('make a board of its own when they are as bought, and the exact one again afterwards', async () => {
+    const clock = new ManualClock();
+    const heard = listened(clock);
+    heard.runner.start();
+    await clock.advance(500);
+    heard.source.applyPracticePatch({ sensors: 'as-bought' });
+    await clock.advance(500);
+    expect(heard.runner.state.phase).toBe('live');
+    expect(heard.identities.at(-1)?.boardId).toBe('practice-bought2');
+    heard.source.applyPracticePatch({ layout: 'flat-six' });
+    await clock.advance(500);
+    expect(heard.identities.at(-1)?.boardId).toBe('practice-bought6');
+    heard.source.applyPracticePatch({ sensors: 'exact' });
+    await clock.advance(500);
+    expect(heard.identities.at(-1)?.boardId).toBe('practice');
+    await heard.runner.stop();
+  });
+});
