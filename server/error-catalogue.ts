@@ -197,6 +197,17 @@ export const ERROR_CATALOGUE = {
     'The capture could not be written to disk.',
     'Check that the disk is not full and the data folder can be written, then capture again.',
   ),
+  'check-running': entry(
+    409,
+    'A check is already running.',
+    'Finish it or give it up before starting another.',
+  ),
+  'check-not-running': entry(409, 'No check is running.', 'Start one from the list of checks.'),
+  'check-needs-board': entry(
+    409,
+    'No samples are coming in, so nothing can be checked.',
+    'Connect the board or start the practice engine, then start the check.',
+  ),
   'setup-locked': entry(
     409,
     'The engine cannot be changed while a capture runs.',

@@ -4,6 +4,7 @@ import { chmodSync, closeSync, mkdirSync, openSync, rmSync, statSync } from 'nod
 import { join } from 'node:path';
 import { CalibrationRecords } from './calibration-records.ts';
 import { CaptureRecords } from './capture-records.ts';
+import { CheckResultRecords } from './check-result-records.ts';
 import { lockFolder } from './folder-lock.ts';
 import { integrityDamage } from './integrity.ts';
 import { JobRecords } from './job-records.ts';
@@ -25,6 +26,7 @@ export interface Store {
   readonly dataDir: string;
   readonly captures: CaptureRecords;
   readonly calibrations: CalibrationRecords;
+  readonly checkResults: CheckResultRecords;
   readonly records: JobRecords;
   /** Captures that a cut-off had left open and that were marked interrupted. */
   readonly interruptedAtOpening: number;
@@ -98,6 +100,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
         dataDir,
         captures,
         calibrations: new CalibrationRecords(database, newId),
+        checkResults: new CheckResultRecords(database, newId),
         records,
         interruptedAtOpening,
         database,

@@ -152,7 +152,7 @@ export class Cylinder {
       controls.scatterCorrelation,
       controls.missedFiring[this.#cyl]!,
     );
-    const quality = step.mayFire ? drawn : 0;
+    const quality = step.mayFire && !controls.sparkOff[this.#cyl]! ? drawn : 0;
     const swing = 1 + controls.mixtureSwing * Math.sin((2 * Math.PI * timeS) / controls.mixtureSwingPeriodS);
     const freshKg = this.#chamber.kg - this.#chamber.burntKg;
     const fill = freshKg / this.#fullChargeKg;

@@ -13,9 +13,13 @@ export interface EngineControls {
   throttle: number;
   /** Diameter of a hole behind the throttle [mm], 0 = tight. */
   leakMm: number[];
+  /** Somebody covers the hole just now. */
+  leakCovered: boolean[];
   tornDiaphragm: boolean[];
   /** Probability that a firing is missed, 0…1. */
   missedFiring: number[];
+  /** The cylinder's spark is switched off just now. */
+  sparkOff: boolean[];
   /** Part of the intake valve's opening that is lost, 0…1: worn cam, tight clearance. */
   weakBreathing: number[];
   /** Probability that an intake valve stays shut for a cycle, 0…1. */
@@ -40,8 +44,10 @@ export function defaultControls(layout: EngineLayout): EngineControls {
     mismatchTurns: [...layout.mismatchTurns],
     throttle: 0,
     leakMm: each(0),
+    leakCovered: each(false),
     tornDiaphragm: each(false),
     missedFiring: each(0),
+    sparkOff: each(false),
     weakBreathing: each(0),
     missedPulse: each(0),
     combustionScatter: 0.1,

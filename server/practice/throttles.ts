@@ -33,7 +33,7 @@ export class Throttles {
       const slideShare = (plate * plate) / (plate * plate + slideM2 * slideM2);
       const dropPa = Math.max(0, ambientPa - portPa[cyl]!);
       slide.step(slideShare * dropPa, controls.tornDiaphragm[cyl]!, dtS);
-      const leakM = controls.leakMm[cyl]! * 1e-3;
+      const leakM = controls.leakCovered[cyl]! ? 0 : controls.leakMm[cyl]! * 1e-3;
       this.airAreaM2[cyl] =
         plate * Math.sqrt(1 - slideShare) + (LEAK_DISCHARGE * Math.PI * leakM * leakM) / 4;
     }
