@@ -9,6 +9,7 @@ import type { AccessState } from './contract/access.ts';
 import type { LiveMessage } from './contract/live.ts';
 import { hostRule, ownAddressRule } from './http/allowed-hosts.ts';
 import type { AppParts, TypedApp } from './http/app-parts.ts';
+import { registerBoardHealthRoutes } from './http/board-health-routes.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerCalibrationRoutes } from './http/calibration-routes.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
@@ -19,6 +20,7 @@ import { LiveHub } from './live/live-hub.ts';
 import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
 import { recoverCaptures } from './recover-captures.ts';
 import { BoardCalibrations } from './session/board-calibrations.ts';
+import { BoardWatch } from './session/board-watch.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
 import { newInstrument } from './session/new-instrument.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
@@ -106,6 +108,10 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     barometricKpa: () => session.setup.barometricKpa,
     renewed: () => session.renewScales(),
   });
+  const watch: BoardWatch = new BoardWatch({
+    wallMs: () => clock.wallMs(),
+    counters: () => session.source.counters,
+  });
   const setupFile = join(dataFolder, SETUP_FILE);
   const session: MeasuringSession = new MeasuringSession({
     clock,
@@ -113,7 +119,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     setup: readSetupFile(setupFile),
     softwareVersion,
     scalesFor: (identity) => calibrations.scalesFor(identity),
-    observers: [calibrations],
+    observers: [calibrations, watch],
     calibrationSentence: () => calibrations.sentence(),
     newInstrument,
     publish,
@@ -170,6 +176,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     logger,
     moreRoutes: [
       (more) => registerCalibrationRoutes(more, calibrations),
+      (more) => registerBoardHealthRoutes(more, watch),
       (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
   };
