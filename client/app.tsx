@@ -1,7 +1,9 @@
 import type { ComponentType } from 'preact';
+import { role } from './link/access.ts';
 import { BenchView } from './views/bench/bench-view.tsx';
 import { FarView } from './views/bench/far-view.tsx';
 import { CapturesView } from './views/captures/captures-view.tsx';
+import { later } from './views/devices/later.tsx';
 import { PulsesView } from './views/pulses/pulses-view.tsx';
 import { SetupView } from './views/setup/setup-view.tsx';
 import { Announcer } from './views/shell/announcer.tsx';
@@ -18,9 +20,12 @@ const VIEW: Readonly<Record<ViewId, ComponentType>> = {
   pulses: PulsesView,
   captures: CapturesView,
   setup: SetupView,
+  devices: later(() => import('./views/devices/devices-view.tsx').then(({ DevicesView }) => DevicesView)),
 };
+const LetInPage = later(() => import('./views/devices/let-in-page.tsx').then(({ LetInPage }) => LetInPage));
 
 export function App() {
+  if (role.value === 'none') return <LetInPage />;
   const far = farView.value;
   const View = far ? FarView : VIEW[view.value];
   return (

@@ -15,6 +15,7 @@ import { followHistory } from './charts/history.ts';
 import { followRailScale } from './charts/rail-view.ts';
 import { followEar } from './ear/ear-cue.ts';
 import { followKeys } from './keys/follow-keys.ts';
+import { followAccess } from './link/access.ts';
 import { startLatest } from './link/latest.ts';
 import { startShowing } from './link/shown.ts';
 import { followFullScreen } from './settings/full-screen.ts';
@@ -38,6 +39,7 @@ followEar();
 keepAwake();
 showCautionsOnce();
 startLatest();
+followAccess();
 
 const screen = document.getElementById('screen');
 if (screen === null) throw new Error('The page has no place for the screen');

@@ -1,3 +1,4 @@
+import type { AccessState, LetIn, Me, OfferStart } from '../../server/contract/access.ts';
 import type { CaptureStart, ErrorBody, PracticePatch, SetupPatch } from '../../server/contract/http.ts';
 import type { CaptureSummary, PracticeState, Setup } from '../../server/contract/live.ts';
 
@@ -19,17 +20,31 @@ export const api = {
   stopCapture: (id: string) => call<CaptureSummary>('POST', `api/captures/${encodeURIComponent(id)}/stop`),
   changePractice: (patch: PracticePatch) => call<PracticeState>('PATCH', 'api/practice', patch),
   blip: () => call<null>('POST', 'api/practice/blip'),
+  me: () => call<Me>('GET', 'api/access/me'),
+  letIn: (handed: LetIn) => call<Me>('POST', 'api/access/let-in', handed),
+  access: () => call<AccessState>('GET', 'api/access'),
+  offerCode: (start: OfferStart) => call<AccessState>('POST', 'api/access/offer', start),
+  withdrawCode: () => call<AccessState>('DELETE', 'api/access/offer'),
+  removeDevice: (id: string) => call<AccessState>('DELETE', `api/access/devices/${encodeURIComponent(id)}`),
   samplesAddress: (id: string) => `api/captures/${encodeURIComponent(id)}/samples.csv`,
 };
 
-async function call<T>(method: string, path: string, body?: unknown): Promise<Answer<T>> {
+/** Asks the program. A picture or file goes as it is, anything else as JSON. */
+export async function call<T>(
+  method: string,
+  path: string,
+  body?: unknown,
+  timeoutMs = TIMEOUT_MS,
+): Promise<Answer<T>> {
   try {
     const answer = await fetch(path, {
       method,
-      signal: AbortSignal.timeout(TIMEOUT_MS),
+      signal: AbortSignal.timeout(timeoutMs),
       ...(body === undefined
         ? {}
-        : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }),
+        : body instanceof Blob
+          ? { body, headers: { 'content-type': body.type } }
+          : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }),
     });
     const text = await answer.text();
     const value: unknown = text === '' ? null : JSON.parse(text);

@@ -1,12 +1,16 @@
 import { signal } from '@preact/signals';
 
-export type ViewId = 'bench' | 'pulses' | 'captures' | 'setup';
+export type ViewId = 'bench' | 'pulses' | 'captures' | 'setup' | 'devices';
+/** What has a button of its own at the top. */
 export const VIEWS: readonly { readonly id: ViewId; readonly name: string }[] = [
   { id: 'bench', name: 'Bench' },
   { id: 'pulses', name: 'Pulses' },
   { id: 'captures', name: 'Captures' },
   { id: 'setup', name: 'Set-up' },
 ];
+
+/** What is opened from another view. */
+const INNER_VIEWS: readonly ViewId[] = ['devices'];
 
 export const view = signal<ViewId>(viewOf(location.hash));
 /** Only what is needed from across the shop. */
@@ -30,5 +34,5 @@ export function toggleFarView(): void {
 
 function viewOf(hash: string): ViewId {
   const name = hash.slice(1);
-  return VIEWS.find(({ id }) => id === name)?.id ?? 'bench';
+  return VIEWS.find(({ id }) => id === name)?.id ?? INNER_VIEWS.find((id) => id === name) ?? 'bench';
 }

@@ -3,6 +3,7 @@ import type { Setup } from '../../../server/contract/live.ts';
 import { api } from '../../link/api.ts';
 import { runningCapture, setup, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';
+import { DevicesEntry } from '../devices/devices-entry.tsx';
 import { BarometricField } from './barometric-field.tsx';
 import { Choice } from './choice.tsx';
 import { NumberField } from './number-field.tsx';
@@ -26,6 +27,7 @@ export function SetupView() {
         <div>
           <ScreenSettings />
           <SourcePanel />
+          <DevicesEntry />
         </div>
       </div>
     </main>

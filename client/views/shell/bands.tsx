@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
+import { role } from '../../link/access.ts';
 import { connection, crowded, serverStartId, source, stale, wrongVersion } from '../../link/latest.ts';
 import { notice } from '../../link/notice.ts';
 import { frozenAt, toggleFreeze } from '../../link/shown.ts';
@@ -15,6 +16,11 @@ export function Bands() {
       {source.value?.practice && (
         <p class="band practice-band" data-testid="practice-band">
           <span>Practice bench: simulated engine, not yours</span>
+        </p>
+      )}
+      {role.value === 'view' && (
+        <p class="band quiet-band" data-testid="view-only-band">
+          <span>View only: changes are made on the instrument.</span>
         </p>
       )}
       <TroubleBand />
