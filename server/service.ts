@@ -12,6 +12,7 @@ import type { AppParts, TypedApp } from './http/app-parts.ts';
 import { registerBoardHealthRoutes } from './http/board-health-routes.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerCalibrationRoutes } from './http/calibration-routes.ts';
+import { registerCheckRoutes } from './http/check-routes.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
@@ -21,6 +22,8 @@ import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
 import { recoverCaptures } from './recover-captures.ts';
 import { BoardCalibrations } from './session/board-calibrations.ts';
 import { BoardWatch } from './session/board-watch.ts';
+import { CheckDesk } from './session/checks/check-desk.ts';
+import { spotCylinder } from './session/checks/spot-cylinder.ts';
 import { MeasuringSession } from './session/measuring-session.ts';
 import { newInstrument } from './session/new-instrument.ts';
 import { readSetupFile, writeSetupFile } from './session/setup-file.ts';
@@ -112,6 +115,23 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     wallMs: () => clock.wallMs(),
     counters: () => session.source.counters,
   });
+  const checks: CheckDesk = new CheckDesk({
+    store: store.checkResults,
+    nowMs: () => clock.nowMs(),
+    wallMs: () => clock.wallMs(),
+    softwareVersion,
+    log,
+    live: () => session.live,
+    practice: () => session.practice,
+    setup: () => session.setup,
+    uncertaintyKpa: () => session.sensorUncertaintyKpa,
+    visitExists: async (visitId) => (await store.records.visits.get(visitId)) !== null,
+    onPress: (spot, down) => {
+      const cylinder = spotCylinder(spot);
+      if (cylinder !== null) practice.coverLeak(cylinder, down);
+    },
+    onDisable: (cylinder, disabled) => practice.switchSpark(cylinder, !disabled),
+  });
   const setupFile = join(dataFolder, SETUP_FILE);
   const session: MeasuringSession = new MeasuringSession({
     clock,
@@ -119,7 +139,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     setup: readSetupFile(setupFile),
     softwareVersion,
     scalesFor: (identity) => calibrations.scalesFor(identity),
-    observers: [calibrations, watch],
+    observers: [calibrations, watch, checks],
     calibrationSentence: () => calibrations.sentence(),
     newInstrument,
     publish,
@@ -177,6 +197,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     moreRoutes: [
       (more) => registerCalibrationRoutes(more, calibrations),
       (more) => registerBoardHealthRoutes(more, watch),
+      (more) => registerCheckRoutes(more, checks, store.checkResults),
       (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
   };

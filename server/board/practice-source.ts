@@ -73,6 +73,15 @@ export class PracticeSource implements ByteSource {
     this.#bench.blip();
   }
 
+  /** Covers or uncovers the leak hole of a cylinder, as a hand does. */
+  coverLeak(cylinder: number, covered: boolean): void {
+    if (cylinder < this.#bench.cylinders) this.#bench.controls.leakCovered[cylinder] = covered;
+  }
+
+  switchSpark(cylinder: number, on: boolean): void {
+    if (cylinder < this.#bench.cylinders) this.#bench.switchSpark(cylinder, on);
+  }
+
   /** The same three as the HTTP interface wants them. */
   get panel(): { state(): PracticeState; change(patch: PracticePatch): PatchOutcome; blip(): void } {
     return {

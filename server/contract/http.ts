@@ -44,6 +44,10 @@ export const PracticePatch = Type.Partial(
     hoseOff: Type.Array(Type.Boolean(), { maxItems: 8 }),
     sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
     vesselVacuumKpa: Type.Union([Type.Number({ minimum: 0, maximum: 80 }), Type.Null()]),
+    /** The hand lets go of the vessel, which fills through such a hole [mm]; null: it holds. */
+    vesselLeakMm: Type.Union([Type.Number({ minimum: 0, maximum: 1 }), Type.Null()]),
+    /** The starter turns the engine with its ignition off. */
+    cranking: Type.Boolean(),
   }),
   { additionalProperties: false },
 );

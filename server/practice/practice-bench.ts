@@ -200,6 +200,18 @@ export class PracticeBench {
     this.engine.starter = running && this.engine.speedRadS < RUNNING_RAD_S;
   }
 
+  /** Turns the engine with its starter motor and the ignition off, or lets go of the button. */
+  crank(cranking: boolean): void {
+    if (cranking) this.controls.ignition = false;
+    this.engine.starter = cranking;
+  }
+
+  /** Switches a cylinder's spark off or on. An engine that died of it is started again with the spark. */
+  switchSpark(cylinder: number, on: boolean): void {
+    this.controls.sparkOff[cylinder] = !on;
+    if (on && !this.running) this.setRunning(true);
+  }
+
   get running(): boolean {
     return this.controls.ignition && (this.engine.starter || this.engine.speedRadS > 0);
   }

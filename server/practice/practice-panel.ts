@@ -2,7 +2,7 @@ import type { PracticePatch } from '../contract/http.ts';
 import type { PracticeState } from '../contract/live.ts';
 import { type EngineLayout, LAYOUTS, layoutById } from './layouts.ts';
 import type { PracticeBench } from './practice-bench.ts';
-import { MAX_VESSEL_VACUUM_KPA } from './vessel.ts';
+import { MAX_VESSEL_LEAK_MM, MAX_VESSEL_VACUUM_KPA } from './vessel.ts';
 
 /** What stands on the panel just now. */
 export function panelState(bench: PracticeBench): PracticeState {
@@ -48,7 +48,8 @@ export function patchRefusal(patch: PracticePatch, present: EngineLayout): strin
     arrayRefusal(layout, patch.tornDiaphragm, cylinders, 'cylinder') ??
     arrayRefusal(layout, patch.hoseOff, cylinders, 'cylinder') ??
     numberRefusal(patch.idleScrewTurns, 'The idle screw', MIN_IDLE_TURNS, MAX_IDLE_TURNS) ??
-    numberRefusal(patch.vesselVacuumKpa ?? undefined, 'The vessel', 0, MAX_VESSEL_VACUUM_KPA)
+    numberRefusal(patch.vesselVacuumKpa ?? undefined, 'The vessel', 0, MAX_VESSEL_VACUUM_KPA) ??
+    numberRefusal(patch.vesselLeakMm ?? undefined, 'The hole of the vessel', 0, MAX_VESSEL_LEAK_MM)
   );
 }
 
@@ -66,6 +67,8 @@ export function applyPatch(bench: PracticeBench, patch: PracticePatch): void {
   }
   if (patch.sensors !== undefined) bench.sensors = patch.sensors;
   if (patch.vesselVacuumKpa !== undefined) bench.vessel.vacuumKpa = patch.vesselVacuumKpa;
+  if (patch.vesselLeakMm !== undefined) bench.vessel.leakMm = patch.vesselLeakMm;
+  if (patch.cranking !== undefined) bench.crank(patch.cranking);
   if (patch.running !== undefined && patch.running !== bench.running) bench.setRunning(patch.running);
 }
 

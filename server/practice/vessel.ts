@@ -1,7 +1,11 @@
+import { LEAK_DISCHARGE } from './engine-parameters.ts';
+import { AIR_GAS_CONSTANT, airFlowFactor } from './orifice.ts';
+
 /** A small vessel with a hand pump, on which all hoses can hang instead of on the engine. */
 export class Vessel {
   #vacuumKpa: number | null = null;
   #pressurePa: number;
+  #leakMm: number | null = null;
 
   /** @param ambientPa it starts full of air */
   constructor(ambientPa: number) {
@@ -20,11 +24,31 @@ export class Vessel {
     this.#vacuumKpa = vacuumKpa;
   }
 
+  /** The hole through which it fills once the hand has let go [mm], 0 for a tight one; null while the hand holds. */
+  get leakMm(): number | null {
+    return this.#leakMm;
+  }
+
+  /** @throws RangeError outside 0…MAX_VESSEL_LEAK_MM */
+  set leakMm(leakMm: number | null) {
+    if (leakMm !== null && !(leakMm >= 0 && leakMm <= MAX_VESSEL_LEAK_MM))
+      throw new RangeError(`A vessel leaks through 0 to ${MAX_VESSEL_LEAK_MM} mm, not ${leakMm}`);
+    this.#leakMm = leakMm;
+  }
+
   /** Carries it on. @returns its pressure [Pa], or null while the hoses are on the engine */
   step(ambientPa: number, dtS: number): number | null {
     if (this.#vacuumKpa === null) {
       this.#pressurePa = ambientPa;
       return null;
+    }
+    if (this.#leakMm !== null) {
+      // Isothermal filling of a rigid volume by the orifice law.
+      const areaM2 = (LEAK_DISCHARGE * Math.PI * (this.#leakMm * 1e-3) ** 2) / 4;
+      const rise = (areaM2 * Math.sqrt(AIR_GAS_CONSTANT * ROOM_K) * ambientPa) / VESSEL_M3;
+      const share = Math.min(1, this.#pressurePa / ambientPa);
+      this.#pressurePa = Math.min(ambientPa, this.#pressurePa + rise * airFlowFactor(share) * dtS);
+      return this.#pressurePa;
     }
     const target = ambientPa - this.#vacuumKpa * 1000;
     this.#pressurePa += (target - this.#pressurePa) * (1 - Math.exp(-dtS / PUMPING_S));
@@ -34,5 +58,9 @@ export class Vessel {
 
 /** A good hand pump; what is left is well inside the range of the common sensors. */
 export const MAX_VESSEL_VACUUM_KPA = 80;
+export const MAX_VESSEL_LEAK_MM = 1;
 /** Time constant of the hand [s]: a step is made within a second and a half. */
 const PUMPING_S = 0.3;
+/** A diaphragm's chamber with pump and hoses. */
+const VESSEL_M3 = 120e-6;
+const ROOM_K = 293.15;

@@ -132,6 +132,13 @@ export class MeasuringSession implements LinkListener {
     return this.#setups.setup;
   }
 
+  /** Standard uncertainty of each measured cylinder's sensor [kPa]; empty without a board. */
+  get sensorUncertaintyKpa(): readonly number[] {
+    const pipeline = this.#pipeline;
+    if (pipeline === null) return [];
+    return pipeline.scales.instrumentOptions(pipeline.cylinders).standardUncertaintyKpa ?? [];
+  }
+
   get update(): Update | null {
     return this.#sender.newest;
   }

@@ -2,6 +2,7 @@ import Schema from 'typebox/schema';
 import { describe, expect, it } from 'vitest';
 import { CheckResult, CheckState } from '../../../../server/contract/checks.ts';
 import { checkGuide } from '../../../../server/session/checks/check-guide.ts';
+import { spotCylinder } from '../../../../server/session/checks/spot-cylinder.ts';
 import { deskBench } from './desk-bench.ts';
 
 describe('the check desk', () => {
@@ -52,22 +53,21 @@ describe('the check desk', () => {
   });
 
   it('finds that a part does not hold, and that another does', async () => {
-    for (const [leakKpaPerS, verdict] of [
-      [0.2, 'found'],
-      [0.001, 'not-found'],
+    for (const [leakMm, verdict] of [
+      [0.06, 'found'],
+      [0, 'not-found'],
     ] as const) {
-      const { desk, start, go } = deskBench();
-      const level = (timeS: number): number => {
-        if (timeS < 2) return 101.325;
-        return timeS < 3 ? 101.325 - 50 * (timeS - 2) : 51.325 + leakKpaPerS * (timeS - 3);
-      };
+      const { bench, desk, start, go } = deskBench();
       await start({ kind: 'hold', channel: 2, limitKpa: 2, limitS: 20 });
-      go(1, level);
+      bench.vessel.vacuumKpa = 0;
+      go(2);
       expect(desk.state().running!.instruction).toContain('Pump');
-      go(6, level);
-      expect(desk.state().running!.figures[0]).toMatchObject({ name: 'vacuum now', unit: 'kPa' });
-      go(22, level);
-      expect(desk.state().result!.verdict).toBe(verdict);
+      bench.vessel.vacuumKpa = 50;
+      go(3);
+      expect(desk.state().running!.figures[0]!.value).toBeCloseTo(50, 0);
+      bench.vessel.leakMm = leakMm;
+      go(24);
+      expect(desk.state().result!.verdict, `hole of ${leakMm} mm`).toBe(verdict);
     }
   });
 
@@ -85,7 +85,7 @@ describe('the check desk', () => {
     go(3.5);
     expect(desk.state().result!.verdict).toBe('not-found');
     await start({ kind: 'cranking' });
-    bench.engine.starter = true;
+    bench.crank(true);
     go(9);
     expect(desk.state().result!.rows.map(({ verdict }) => verdict)).toEqual(['not-found', 'not-found']);
   });
@@ -155,6 +155,16 @@ describe('the check desk', () => {
     go(0.1);
     // Held for the two seconds that it took to be told.
     expect(desk.state().running!.leftS).toBeCloseTo(6 - 2.1, 1);
+  });
+
+  it('knows the cylinder that a spot is named after', () => {
+    expect(['boot 2', 'Cap of 4', 'air box', 'hose 12', null].map(spotCylinder)).toEqual([
+      1,
+      3,
+      null,
+      null,
+      null,
+    ]);
   });
 
   it('has a caution before everything that runs, sprays, sparks or pumps', () => {

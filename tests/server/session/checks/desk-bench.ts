@@ -4,6 +4,7 @@ import type { Setup } from '../../../../server/contract/live.ts';
 import type { CheckResultStore } from '../../../../server/jobs/check-result-store.ts';
 import { PracticeBench, type PracticeBenchOptions } from '../../../../server/practice/practice-bench.ts';
 import { CheckDesk } from '../../../../server/session/checks/check-desk.ts';
+import { spotCylinder } from '../../../../server/session/checks/spot-cylinder.ts';
 import { DEFAULT_SETUP } from '../../../../server/session/setup-change.ts';
 
 const RATE_HZ = 500;
@@ -63,13 +64,10 @@ export function deskBench(options: PracticeBenchOptions = {}, setup: Partial<Set
     uncertaintyKpa: () => Array.from({ length: bench.cylinders }, () => 0.1),
     visitExists: async (id) => id === 'visit-1',
     onPress: (spot, down) => {
-      const cylinder = Number(/\d+/.exec(spot ?? '')?.[0] ?? 0) - 1;
-      if (cylinder >= 0) bench.controls.leakCovered[cylinder] = down;
+      const cylinder = spotCylinder(spot);
+      if (cylinder !== null) bench.controls.leakCovered[cylinder] = down;
     },
-    onDisable: (cylinder, off) => {
-      bench.controls.sparkOff[cylinder] = off;
-      if (!off && !bench.running) bench.setRunning(true);
-    },
+    onDisable: (cylinder, off) => bench.switchSpark(cylinder, !off),
   });
   desk.onBoard(identity);
   /** Carries on by so long [s]; with a pressure given, that is what all sensors say [kPa]. */
