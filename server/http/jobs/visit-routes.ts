@@ -19,6 +19,7 @@ import { AnswerError } from '../error-answer.ts';
 import { answerChange, IdParams, RevisionQuery } from './change-answer.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
 import { listQuery, readListQuery } from './list-query.ts';
+import { reportPolicy } from './report-policy.ts';
 
 const VisitQuery = Type.Object({
   ...listQuery,
@@ -145,7 +146,11 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
         ...(paper === undefined ? {} : { paper }),
       });
       if (page === null) throw new AnswerError('record-not-found');
-      return reply.type('text/html; charset=utf-8').header('cache-control', 'no-store').send(page);
+      return reply
+        .type('text/html; charset=utf-8')
+        .header('cache-control', 'no-store')
+        .header('content-security-policy', reportPolicy(page))
+        .send(page);
     },
   );
 }
