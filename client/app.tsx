@@ -17,10 +17,15 @@ import { farView, type ViewId, view } from './views/view.ts';
 
 const VIEW: Readonly<Record<ViewId, ComponentType>> = {
   bench: BenchView,
+  jobs: later(() => import('./views/jobs/jobs-view.tsx').then(({ JobsView }) => JobsView)),
   pulses: PulsesView,
   captures: CapturesView,
   setup: SetupView,
   devices: later(() => import('./views/devices/devices-view.tsx').then(({ DevicesView }) => DevicesView)),
+  calibration: later(() =>
+    import('./views/calibration/calibration-view.tsx').then(({ CalibrationView }) => CalibrationView),
+  ),
+  health: later(() => import('./views/health/health-view.tsx').then(({ HealthView }) => HealthView)),
 };
 const LetInPage = later(() => import('./views/devices/let-in-page.tsx').then(({ LetInPage }) => LetInPage));
 

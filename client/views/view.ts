@@ -1,16 +1,17 @@
 import { signal } from '@preact/signals';
 
-export type ViewId = 'bench' | 'pulses' | 'captures' | 'setup' | 'devices';
+export type ViewId = 'bench' | 'jobs' | 'pulses' | 'captures' | 'setup' | 'devices' | 'calibration' | 'health';
 /** What has a button of its own at the top. */
 export const VIEWS: readonly { readonly id: ViewId; readonly name: string }[] = [
   { id: 'bench', name: 'Bench' },
+  { id: 'jobs', name: 'Jobs' },
   { id: 'pulses', name: 'Pulses' },
   { id: 'captures', name: 'Captures' },
   { id: 'setup', name: 'Set-up' },
 ];
 
 /** What is opened from another view. */
-const INNER_VIEWS: readonly ViewId[] = ['devices'];
+const INNER_VIEWS: readonly ViewId[] = ['devices', 'calibration', 'health'];
 
 export const view = signal<ViewId>(viewOf(location.hash));
 /** Only what is needed from across the shop. */
@@ -33,6 +34,6 @@ export function toggleFarView(): void {
 }
 
 function viewOf(hash: string): ViewId {
-  const name = hash.slice(1);
+  const [name] = hash.slice(1).split('/');
   return VIEWS.find(({ id }) => id === name)?.id ?? INNER_VIEWS.find((id) => id === name) ?? 'bench';
 }

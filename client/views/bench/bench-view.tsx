@@ -3,6 +3,7 @@ import { PulseChart } from '../../charts/pulse-chart.tsx';
 import { Rail } from '../../charts/rail.tsx';
 import { practice, setup } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
+import { CalibrationLine } from '../calibration/calibration-line.tsx';
 import { PracticePanel } from '../practice/practice-panel.tsx';
 import { CapturePanel } from './capture-panel.tsx';
 import { CylinderTable } from './cylinder-table.tsx';
@@ -41,6 +42,7 @@ export function BenchView() {
       </div>
       <div class="bench-side">
         <CylinderTable />
+        <CalibrationLine />
         <CapturePanel />
         {practice.value !== null && <PracticePanel />}
       </div>

@@ -3,6 +3,7 @@ import type { Setup } from '../../../server/contract/live.ts';
 import { api } from '../../link/api.ts';
 import { runningCapture, setup, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';
+import { CalibrationEntry } from '../calibration/calibration-entry.tsx';
 import { DevicesEntry } from '../devices/devices-entry.tsx';
 import { BarometricField } from './barometric-field.tsx';
 import { Choice } from './choice.tsx';
@@ -27,6 +28,7 @@ export function SetupView() {
         <div>
           <ScreenSettings />
           <SourcePanel />
+          <CalibrationEntry />
           <DevicesEntry />
         </div>
       </div>
