@@ -104,6 +104,56 @@ export const Roughness = Type.Object({
 });
 export type Roughness = Static<typeof Roughness>;
 
+/** Where a set can be balanced: at idle, on its stops, or at a raised speed that is held, on its cables. */
+export const BalancePointId = Type.Union([Type.Literal('idle'), Type.Literal('raised')]);
+export type BalancePointId = Static<typeof BalancePointId>;
+
+export const Advice = Type.Object({
+  state: Type.Union([
+    Type.Literal('waiting'),
+    Type.Literal('equal'),
+    Type.Literal('find-out'),
+    Type.Literal('move'),
+    Type.Literal('other-point'),
+  ]),
+  /** The next move in plain words, or null when it cannot be told. */
+  sentence: nullable(Type.String()),
+  /** The same as data where a screw is named; `screw` is 1-based in the linkage. */
+  move: nullable(
+    Type.Object({
+      screw: Type.Integer(),
+      screwName: Type.String(),
+      /** Against the person's own last turn of that screw; 'either' when none is known. */
+      direction: Type.Union([Type.Literal('either'), Type.Literal('same'), Type.Literal('back')]),
+      /** How far, in last turns of that screw; null for 'a little'. */
+      fraction: nullable(Type.Number()),
+      /** Probability that the direction is right, 0…1. */
+      confidence: Type.Number(),
+    }),
+  ),
+  /** Where the engine runs just now; null between the points and when it does not run. */
+  point: nullable(BalancePointId),
+  /** Both points of a set that is balanced at two; empty for any other. */
+  points: Type.Array(
+    Type.Object({
+      id: BalancePointId,
+      toleranceKpa: Type.Number(),
+      fromRpm: Type.Number(),
+      toRpm: Type.Number(),
+      /** Found equal, and no screw that matters to it turned since. */
+      equal: Type.Boolean(),
+    }),
+  ),
+  /** Tolerance at the speed at which the engine runs [kPa]. */
+  toleranceKpa: Type.Number(),
+  idle: Type.Object({
+    state: nullable(Type.Union([Type.Literal('inside'), Type.Literal('high'), Type.Literal('low')])),
+    /** Said where balancing has moved the idle speed out of its band. */
+    sentence: nullable(Type.String()),
+  }),
+});
+export type Advice = Static<typeof Advice>;
+
 export const Update = Type.Object({
   type: Type.Literal('update'),
   /** Board time of the newest sample used [s], unwrapped, grows while the link lives. */
@@ -129,6 +179,8 @@ export const Update = Type.Object({
   /** Two hoses look swapped, 1-based, or null. */
   swappedHoses: nullable(Type.Tuple([Type.Integer(), Type.Integer()])),
   roughness: Roughness,
+  /** What to turn next; missing or null while nothing is measured. */
+  advice: Type.Optional(nullable(Advice)),
 });
 export type Update = Static<typeof Update>;
 
@@ -143,6 +195,52 @@ export const Pulses = Type.Object({
   ),
 });
 export type Pulses = Static<typeof Pulses>;
+
+export const MAX_LINKAGE_SCREWS = 16;
+
+/** How the screws connect the cylinders. */
+export const LinkageSetup = Type.Union([
+  Type.Object(
+    {
+      kind: Type.Union([
+        /** What most sets of so many cylinders have. */
+        Type.Literal('usual'),
+        Type.Literal('none'),
+        Type.Literal('one-screw'),
+        Type.Literal('rack-of-four'),
+        Type.Literal('stops-and-cables'),
+      ]),
+    },
+    { additionalProperties: false },
+  ),
+  Type.Object(
+    {
+      kind: Type.Literal('base-and-screws'),
+      /** 1-based cylinder that has no screw of its own. */
+      base: Type.Integer({ minimum: 1, maximum: 8 }),
+    },
+    { additionalProperties: false },
+  ),
+  Type.Object(
+    {
+      kind: Type.Literal('own-matrix'),
+      screws: Type.Array(
+        Type.Object(
+          {
+            name: Type.String(),
+            /** Per cylinder: how far a turn inward opens its throttle, negative where it closes it. Only the shape counts. */
+            opens: Type.Array(Type.Number({ minimum: -10, maximum: 10 }), { maxItems: 8 }),
+            point: Type.Optional(BalancePointId),
+          },
+          { additionalProperties: false },
+        ),
+        { maxItems: MAX_LINKAGE_SCREWS },
+      ),
+    },
+    { additionalProperties: false },
+  ),
+]);
+export type LinkageSetup = Static<typeof LinkageSetup>;
 
 export const Setup = Type.Object({
   cylinders: Type.Integer({ minimum: 1, maximum: 8 }),
@@ -159,6 +257,14 @@ export const Setup = Type.Object({
   ]),
   idleTargetRpm: nullable(Type.Number({ minimum: 200, maximum: 5000 })),
   idleBandRpm: nullable(Type.Number({ minimum: 1, maximum: 1000 })),
+  /** The job on the bench, which new captures are put on; null or missing for none. */
+  benchVisitId: Type.Optional(nullable(Type.String({ pattern: '^[A-Za-z0-9-]{1,64}$' }))),
+  /** Missing in set-ups from before there was a choice: the usual one. */
+  linkage: Type.Optional(LinkageSetup),
+  /** For sets with cables: the speed to hold, or null for about three times the idle speed. */
+  raisedTargetRpm: Type.Optional(nullable(Type.Number({ minimum: 500, maximum: 10_000 }))),
+  /** The tolerance there, or null for the same as at idle. */
+  raisedToleranceKpa: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 50 }))),
 });
 export type Setup = Static<typeof Setup>;
 

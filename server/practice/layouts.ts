@@ -53,7 +53,7 @@ const independentScrews = (cylinders: number, base: number): BalanceScrew[] =>
   Array.from({ length: cylinders }, (_, cyl) => cyl)
     .filter((cyl) => cyl !== base)
     .map((moved) => ({
-      name: `cylinder ${moved + 1} to ${base + 1}`,
+      name: `of cylinder ${moved + 1}`,
       opens: Array.from({ length: cylinders }, (_, cyl) => (cyl === moved ? 1 : 0)),
     }));
 
@@ -99,8 +99,8 @@ export const LAYOUTS: readonly EngineLayout[] = [
     name: 'Triple, 120° crank',
     cylinders: 3,
     intakeAnglesDeg: [0, 480, 240],
-    balanceScrews: independentScrews(3, 2),
-    mismatchTurns: [0.3, -0.4, 0],
+    balanceScrews: independentScrews(3, 0),
+    mismatchTurns: [0, 0.3, -0.4],
     displacementPerCylinderCc: 300,
     inertiaKgM2: 0.055,
   },

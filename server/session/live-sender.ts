@@ -49,7 +49,8 @@ export class LiveSender {
     const { clock, publish, measured, newestArrivedMs } = this.#options;
     const pipeline = measured();
     if (pipeline === null) return;
-    this.#newest = updateMessage(pipeline.reading(), {
+    const reading = pipeline.reading();
+    this.#newest = updateMessage(reading, pipeline.advise(reading), {
       sentAtMs: clock.wallMs(),
       lagMs: clock.nowMs() - newestArrivedMs(),
     });

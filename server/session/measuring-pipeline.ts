@@ -1,9 +1,11 @@
 import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
-import type { Pulses, Setup } from '../contract/live.ts';
+import type { Advice, Pulses, Setup } from '../contract/live.ts';
+import { LostRows } from '../signal/lost-rows.ts';
 import type { Reading } from '../signal/reading.ts';
+import { AdviceDesk } from './advice-desk.ts';
 import type { ChannelScales, MeasuringInstrument, NewInstrument, ScalesFor } from './measuring-parts.ts';
 import { PulseTrace } from './pulse-trace.ts';
-import { passGap, type SampleGap } from './sample-gap.ts';
+import { LONGEST_BRIDGED_S, passGap, type SampleGap } from './sample-gap.ts';
 import { channelDelaysS, SampleIntake, type TakenSample } from './sample-intake.ts';
 import { engineSetup } from './setup-change.ts';
 
@@ -20,9 +22,12 @@ export class MeasuringPipeline {
   readonly absoluteKpa: Float64Array;
   readonly #parts: PipelineParts;
   readonly #intake: SampleIntake;
+  readonly #lines = new LostRows();
   #setup: Setup;
   #instrument: MeasuringInstrument;
   #trace: PulseTrace;
+  #advice: AdviceDesk;
+  #toleranceKpa: number;
 
   constructor(identity: IdentityLine, setup: Setup, startS: number, parts: PipelineParts) {
     this.identity = identity;
@@ -33,11 +38,18 @@ export class MeasuringPipeline {
     this.#intake = new SampleIntake(identity, Math.round(startS * identity.clockRateHz));
     this.#instrument = this.newInstrument(setup);
     this.#trace = new PulseTrace(this.cylinders, identity.sampleRateHz);
+    this.#advice = this.#newAdvice();
+    this.#toleranceKpa = setup.toleranceKpa;
   }
 
   /** Cylinders that are measured: those that have a channel. */
   get cylinders(): number {
     return engineSetup(this.#setup, this.identity.sensorTypes.length).cylinders;
+  }
+
+  /** Whether hardly any line of the board arrives whole: then nothing is measured. */
+  get linesLost(): boolean {
+    return !this.#lines.usable;
   }
 
   get timeS(): number {
@@ -56,6 +68,8 @@ export class MeasuringPipeline {
     const before = engineSetup(this.#setup, channels);
     const after = engineSetup(setup, channels);
     this.#setup = setup;
+    this.#advice.useSetup(setup, after.cylinders);
+    this.#toleranceKpa = setup.toleranceKpa;
     if (before.cylinders === after.cylinders && before.strokes === after.strokes) {
       this.#instrument.setTerms(after);
       return;
@@ -68,6 +82,7 @@ export class MeasuringPipeline {
   renewScales(): void {
     this.scales = this.#parts.scalesFor(this.identity);
     this.#instrument = this.newInstrument(this.#setup);
+    this.#advice = this.#newAdvice();
   }
 
   /** Only where `use` is true has the sample been measured and does `absoluteKpa` belong to it. */
@@ -86,6 +101,7 @@ export class MeasuringPipeline {
     }
     const timeS = taken.timeTicks / this.identity.clockRateHz;
     const measured = this.measured();
+    this.#lines.push(timeS, ARRIVED);
     this.#instrument.push(timeS, measured);
     this.#trace.push(timeS, measured);
     return taken;
@@ -98,6 +114,8 @@ export class MeasuringPipeline {
 
   #gap(gap: SampleGap): void {
     passGap(this.#instrument, gap, this.cylinders);
+    const widthS = gap.toS - gap.fromS;
+    if (widthS <= LONGEST_BRIDGED_S) this.#lines.push(gap.toS - widthS / (gap.missing + 1), LOST);
     this.#trace.break((gap.fromS + gap.toS) / 2);
   }
 
@@ -108,7 +126,9 @@ export class MeasuringPipeline {
   }
 
   break(): void {
+    this.#lines.forget();
     this.#instrument.breakInSamples();
+    this.#advice.break();
     this.#trace.break(this.timeS);
   }
 
@@ -116,7 +136,27 @@ export class MeasuringPipeline {
     return this.#instrument.reading();
   }
 
+  /** What to turn next by a reading of this instrument; each reading is shown once. */
+  advise(reading: Reading): Advice {
+    const advice = this.#advice.advise(reading);
+    if (advice.toleranceKpa !== this.#toleranceKpa) {
+      this.#toleranceKpa = advice.toleranceKpa;
+      const engine = engineSetup(this.#setup, this.identity.sensorTypes.length);
+      this.#instrument.setTerms({ ...engine, toleranceKpa: advice.toleranceKpa });
+    }
+    return advice;
+  }
+
+  #newAdvice(): AdviceDesk {
+    const { differenceUncertaintyKpa } = this.scales.instrumentOptions(this.cylinders);
+    return new AdviceDesk(this.#setup, this.cylinders, differenceUncertaintyKpa ?? []);
+  }
+
   pulses(): Pulses | null {
     return this.#trace.take(this.#instrument.folded());
   }
 }
+
+/** Rows as `LostRows` wants them, for a line that came and for lines that did not. */
+const ARRIVED = [0];
+const LOST: readonly number[] = [];

@@ -2,6 +2,7 @@ import type { SetupPatch } from '../contract/http.ts';
 import type { Setup } from '../contract/live.ts';
 import { defaultEngineSetup, type EngineSetup, STANDARD_ATMOSPHERE_KPA } from '../signal/engine-setup.ts';
 import type { Outcome } from './measuring-parts.ts';
+import { linkageRefusal, USUAL_LINKAGE } from './setup-linkage.ts';
 
 export const DEFAULT_SETUP: Setup = {
   cylinders: 4,
@@ -12,6 +13,9 @@ export const DEFAULT_SETUP: Setup = {
   barometricFrom: 'standard',
   idleTargetRpm: null,
   idleBandRpm: null,
+  linkage: USUAL_LINKAGE,
+  raisedTargetRpm: null,
+  raisedToleranceKpa: null,
 };
 
 /** What the session knows that a change may need. */
@@ -22,6 +26,9 @@ export interface SetupFacts {
   readonly keyOffKpa: number | null;
   readonly captureRunning: boolean;
 }
+
+/** Below this many times the idle speed the throttles may still rest on their stops. */
+const RAISED_LEAST = 2;
 
 /** The setup with a patch applied, or the reason why it cannot be. */
 export function changeSetup(setup: Setup, patch: SetupPatch, facts: SetupFacts): Outcome<Setup> {
@@ -37,6 +44,19 @@ export function changeSetup(setup: Setup, patch: SetupPatch, facts: SetupFacts):
       };
     }
     changed.reference = 'mean';
+  }
+  const refusal = linkageRefusal(changed.linkage ?? USUAL_LINKAGE, changed.cylinders);
+  if (refusal !== null) {
+    if (patch.linkage !== undefined) return { ok: false, code: 'bad-request', detail: refusal };
+    changed.linkage = USUAL_LINKAGE;
+  }
+  const { raisedTargetRpm, idleTargetRpm } = changed;
+  if (raisedTargetRpm != null && idleTargetRpm !== null && raisedTargetRpm < RAISED_LEAST * idleTargetRpm) {
+    return {
+      ok: false,
+      code: 'bad-request',
+      detail: `Take a raised speed of at least twice the idle speed of ${idleTargetRpm} r/min, or leave it empty.`,
+    };
   }
   if (facts.captureRunning && measuresDifferently(setup, changed)) return { ok: false, code: 'setup-locked' };
   return { ok: true, value: changed };

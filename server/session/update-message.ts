@@ -1,4 +1,4 @@
-import type { CylinderReading, Update } from '../contract/live.ts';
+import type { Advice, CylinderReading, Update } from '../contract/live.ts';
 import type { Reading } from '../signal/reading.ts';
 
 export interface UpdateTimes {
@@ -7,7 +7,7 @@ export interface UpdateTimes {
 }
 
 /** The reading as the screen gets it: cylinders 1-based, figures to 0.1 Pa and 0.01 r/min. */
-export function updateMessage(reading: Reading, times: UpdateTimes): Update {
+export function updateMessage(reading: Reading, advice: Advice, times: UpdateTimes): Update {
   const swapped = reading.swappedHoses;
   return {
     type: 'update',
@@ -35,6 +35,7 @@ export function updateMessage(reading: Reading, times: UpdateTimes): Update {
       huntingPeriodS: figure(reading.roughness.hunting?.periodS ?? null, 1e2),
       depthCovPercent: reading.roughness.perCylinder.map((cylinder) => figure(cylinder.depthCovPercent)),
     },
+    advice,
   };
 }
 
@@ -75,6 +76,7 @@ export function blankUpdate(cylinders: number, timeS: number, sentAtMs: number):
       huntingPeriodS: null,
       depthCovPercent: Array.from({ length: cylinders }, () => null),
     },
+    advice: null,
   };
 }
 

@@ -28,6 +28,8 @@ export interface AdvisorTerms {
   readonly toleranceKpa: number;
   /** At a raised speed [kPa], or null for the same. */
   readonly raisedToleranceKpa?: number | null;
+  /** Raised speed to be held [r/min], or null for any well above idle. */
+  readonly raisedTargetRpm?: number | null;
   readonly idleTargetRpm?: number | null;
   /** Half-width of the band of the idle speed [r/min]. */
   readonly idleBandRpm?: number | null;
@@ -135,6 +137,11 @@ export class Advisor {
     };
   }
 
+  /** Where the set is balanced, and whether it was found equal there since the last turn that matters. */
+  get points(): readonly (BalancePoint & { readonly equal: boolean })[] {
+    return this.#points.map((point) => ({ ...point, equal: this.#twoPoints.isEqual(point.id) }));
+  }
+
   #presentGuide(): PointGuide | null {
     return this.#present === null ? null : this.#guides.get(this.#present.id)!;
   }
@@ -176,6 +183,7 @@ export class Advisor {
       toleranceKpa: terms.toleranceKpa,
       raisedToleranceKpa: terms.raisedToleranceKpa ?? null,
       idleTargetRpm: terms.idleTargetRpm ?? null,
+      raisedTargetRpm: terms.raisedTargetRpm ?? null,
     });
   }
 }

@@ -22,6 +22,8 @@ export interface PointTerms {
   readonly raisedToleranceKpa: number | null;
   /** Idle speed of the engine, or null when it is not known. */
   readonly idleTargetRpm: number | null;
+  /** Raised speed to be held [r/min], or null for any well above idle. */
+  readonly raisedTargetRpm?: number | null;
 }
 
 /** Taken for an engine of which none is known [r/min]; common practice, no source. */
@@ -31,6 +33,8 @@ export const IDLE_UP_TO = 1.5;
 /** From this many times the idle speed on they hang on the cables. */
 export const RAISED_FROM = 1.8;
 export const RAISED_UP_TO = 4.5;
+/** A raised speed that was named is met within this part: nobody holds a throttle better for long. */
+const RAISED_WITHIN = 0.25;
 /** The speed may leave a point's range by so much without leaving the point. */
 const STAYS_WITHIN = 0.05;
 
@@ -50,10 +54,11 @@ export function balancePoints(linkage: Linkage, terms: PointTerms): BalancePoint
     toleranceKpa: terms.toleranceKpa,
     screws: at('idle'),
   };
+  const target = terms.raisedTargetRpm ?? null;
   const raised: BalancePoint = {
     id: 'raised',
-    fromRpm: RAISED_FROM * idleRpm,
-    toRpm: RAISED_UP_TO * idleRpm,
+    fromRpm: target === null ? RAISED_FROM * idleRpm : (1 - RAISED_WITHIN) * target,
+    toRpm: target === null ? RAISED_UP_TO * idleRpm : (1 + RAISED_WITHIN) * target,
     toleranceKpa: terms.raisedToleranceKpa ?? terms.toleranceKpa,
     screws: at('raised'),
   };
@@ -94,6 +99,10 @@ export class TwoPoints {
   moved(at: BalancePointId): void {
     this.#equal[at] = false;
     if (at === 'raised') this.#equal.idle = false;
+  }
+
+  isEqual(at: BalancePointId): boolean {
+    return this.#equal[at];
   }
 
   found(at: BalancePointId, equal: boolean): void {
