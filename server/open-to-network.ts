@@ -51,7 +51,7 @@ export async function openToNetwork(
       tls: certificate,
       takes(address) {
         const own = isOnOwnNetwork(address, networkInterfaces());
-        if (!own) logger.warn({ address }, 'a connection from outside the own network was not taken');
+        if (!own) logger.info({ address }, 'a connection from outside the own network was not taken');
         return own;
       },
     },

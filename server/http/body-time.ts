@@ -10,7 +10,7 @@ const IMPORT_ROUTE = '/api/records/import';
  * Cuts off a client that sends its body drop by drop. An import is left out: it may be gigabytes, and has only the
  * server's limit for a whole request.
  */
-export function limitBodyTime(app: TypedApp): void {
+export function limitBodyTime(app: TypedApp, timeoutMs = BODY_TIMEOUT_MS): void {
   const timers = new WeakMap<FastifyRequest, ReturnType<typeof setTimeout>>();
   const stop = async (request: FastifyRequest) => clearTimeout(timers.get(request));
   app.addHook('onRequest', async (request) => {
@@ -19,7 +19,7 @@ export function limitBodyTime(app: TypedApp): void {
     if (!hasBody || routeOptions.url === IMPORT_ROUTE) return;
     timers.set(
       request,
-      setTimeout(() => raw.socket.destroy(), BODY_TIMEOUT_MS),
+      setTimeout(() => raw.socket.destroy(), timeoutMs),
     );
   });
   app.addHook('preValidation', stop);

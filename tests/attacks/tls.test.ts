@@ -2,13 +2,16 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { connect, type TLSSocket } from 'node:tls';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { until } from '../server/board/scripted-board.ts';
 import { RunningService } from '../server/running-service.ts';
-import { AttackedService, json, LiveTry } from './attacked-service.ts';
+import { AttackedService, type BareConnection, json, LiveTry } from './attacked-service.ts';
 
 let attacked: AttackedService;
 let certificate = '';
+let silent: BareConnection;
 beforeAll(async () => {
   attacked = await AttackedService.start(['--tls']);
+  silent = await attacked.bare();
   certificate = readFileSync(join(attacked.folder, 'access', 'tls-certificate.pem'), 'utf8');
 });
 afterAll(() => attacked.stop());
@@ -80,6 +83,11 @@ describe('the door to the network with --tls', () => {
       { ca: certificate },
     );
     expect(await plainPage.decided()).toBe(403);
+  });
+
+  test('does not wait for a handshake that never comes', async () => {
+    await until('cut off', () => silent.closed, 60_000);
+    expect(silent.received).toBe('');
   });
 
   test('leaves the instrument’s own door as it was', async () => {

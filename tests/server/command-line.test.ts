@@ -44,7 +44,7 @@ describe('starting', SLOW, () => {
       RunningService.run(['--help']),
       RunningService.run(['--version']),
     ]);
-    for (const option of ['--port', '--data', '--source', '--record', 'analyse']) {
+    for (const option of ['--port', '--data', '--source', '--record', '--lan', '--tls', 'analyse']) {
       expect(help.stdout).toContain(option);
     }
     expect(help).toMatchObject({ status: 0, stderr: '' });
@@ -67,6 +67,9 @@ describe('starting', SLOW, () => {
     [['--source', 'usb'], /names no source/],
     [['--source', 'tcp:here'], /needs a host and a port/],
     [['surplus'], /command|argument/i],
+    [['--lan-port', '4400'], /go with --lan/],
+    [['--tls'], /go with --lan/],
+    [['--lan', '--tls-cert', 'x.pem'], /go together/],
   ])('%j is refused in one sentence', async (args, part) => {
     expectRefusal(await RunningService.run(args), part);
   });
@@ -100,6 +103,33 @@ describe('starting', SLOW, () => {
     server.close();
     const service = await RunningService.start(practice(data));
     await service.kill('SIGTERM');
+  });
+});
+
+describe('with --lan', SLOW, () => {
+  test('says where let-in devices find it; without, no other door is open', async () => {
+    const service = await RunningService.start(practice(freshFolder(), '--lan'));
+    const port = Number(/^open to let-in devices on port (\d+): /m.exec(service.stdout)?.[1]);
+    expect(port).toBeGreaterThan(0);
+    expect(port).not.toBe(service.port);
+    expect((await fetch(`http://127.0.0.1:${port}/api/access/me`)).status).toBe(200);
+    expect(await service.get('/api/access')).toMatchObject({ offer: null, devices: [] });
+    await service.kill('SIGTERM');
+
+    const alone = await RunningService.start(practice(freshFolder()));
+    expect(alone.stdout).not.toContain('open to');
+    expect(await alone.get('/api/access')).toMatchObject({ lan: null, devices: [] });
+    await expect(alone.send('POST', '/api/access/offer', { role: 'view' })).rejects.toThrow(/lan-not-open/);
+    await alone.kill('SIGTERM');
+  });
+
+  test('a network port that is taken ends the start', async () => {
+    const other = createServer();
+    await new Promise<void>((listening) => other.listen(0, listening));
+    const { port } = other.address() as AddressInfo;
+    const ended = RunningService.run(practice(freshFolder(), '--lan', '--lan-port', String(port)));
+    expectRefusal(await ended, new RegExp(`network port is taken: port ${port}`));
+    await new Promise((closed) => other.close(closed));
   });
 });
 

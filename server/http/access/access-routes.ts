@@ -41,7 +41,9 @@ function registerLetIn(app: TypedApp, door: Door & { kind: 'network' }): void {
       const address = request.raw.socket.remoteAddress ?? '';
       const answer = door.desk.letIn(code, name, countedAddress(address));
       if (!answer.ok) {
-        request.log.warn({ address, reason: answer.reason }, 'a device was not let in');
+        // Nobody can fill the log with tries: who is locked out is not written down each time.
+        const level = answer.reason === 'locked-out' ? 'debug' : 'warn';
+        request.log[level]({ address, reason: answer.reason }, 'a device was not let in');
         throw new AnswerError(REFUSALS[answer.reason]);
       }
       request.log.info({ address, role: answer.role }, 'a device was let in');
