@@ -193,6 +193,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     practice: practice.panel,
     facts: { softwareVersion, serverStartId, uptimeS: () => (clock.nowMs() - startedMs) / 1000 },
     clientFolder: options.clientFolder,
+    visit: (id: string) => store.records.visits.get(id),
     logger,
     moreRoutes: [
       (more) => registerCalibrationRoutes(more, calibrations),

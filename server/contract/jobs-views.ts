@@ -2,7 +2,7 @@
 import Type, { type Static } from 'typebox';
 import { Machine, Owner, Visit, VisitState } from './jobs.ts';
 import { Entry } from './jobs-entries.ts';
-import { nullable } from './jobs-values.ts';
+import { nullable, Odometer } from './jobs-values.ts';
 import { CaptureSummary } from './live.ts';
 
 /** A page of a list: `total` counts all that match. */
@@ -25,7 +25,10 @@ export const VisitRow = Type.Object({
   ownerId: nullable(Type.String()),
   owner: nullable(Type.String()),
   captures: Type.Integer(),
+  odometer: nullable(Odometer),
   nextDueDay: nullable(Type.String()),
+  nextDueOdometer: nullable(Odometer),
+  nextDueWhat: Type.String(),
   /** Where a searched word was met, or null without a search. */
   snippet: nullable(Type.String()),
 });

@@ -19,6 +19,7 @@ import {
   ServiceFigures,
   Text,
 } from './jobs-values.ts';
+import { type VisitState as StateOfVisit, VISIT_STATES } from './visit-states.ts';
 
 /** What every stored entry carries beside its own fields. */
 const stored = {
@@ -63,28 +64,11 @@ export type MachineFields = Static<typeof MachineFields>;
 export const Machine = Type.Object({ ...stored, ...machineFields }, closed);
 export type Machine = Static<typeof Machine>;
 
-export const VISIT_STATES = [
-  'taken-in',
-  'waiting-for-owner',
-  'waiting-for-parts',
-  'on-the-bench',
-  'ready',
-  'handed-over',
-] as const;
-export type VisitState = (typeof VISIT_STATES)[number];
+export { VISIT_STATE_WORDS, VISIT_STATES } from './visit-states.ts';
+export type VisitState = StateOfVisit;
 export const VisitState = Type.Unsafe<VisitState>(
   Type.Union(VISIT_STATES.map((state) => Type.Literal(state))),
 );
-
-/** The shop's words for the states; screens and the report show these. */
-export const VISIT_STATE_WORDS: Readonly<Record<VisitState, string>> = {
-  'taken-in': 'taken in',
-  'waiting-for-owner': 'waiting for the owner',
-  'waiting-for-parts': 'waiting for parts',
-  'on-the-bench': 'on the bench',
-  ready: 'ready',
-  'handed-over': 'handed over',
-};
 
 export const NextDue = Type.Object(
   { day: nullable(Day), odometer: nullable(Odometer), what: Paragraph },

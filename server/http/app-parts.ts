@@ -29,6 +29,8 @@ export interface PracticePanel {
 export interface AppParts {
   readonly session: MeasuringSession;
   readonly store: CaptureStore;
+  /** A job that a capture may be put on, or null where there is none of that number. */
+  readonly visit: (id: string) => Promise<{ readonly practice: boolean } | null>;
   readonly hub: LiveHub;
   readonly practice: PracticePanel | null;
   readonly hosts: HostRule;

@@ -10,7 +10,7 @@ const Params = Type.Object({
   id: Type.String({ minLength: 1, maxLength: 64 }),
 });
 
-export function registerCaptureRoutes(app: TypedApp, { session, store }: AppParts): void {
+export function registerCaptureRoutes(app: TypedApp, { session, store, visit }: AppParts): void {
   app.get(
     '/api/captures',
     { schema: { response: { 200: Type.Array(CaptureSummary) } } },
@@ -20,8 +20,12 @@ export function registerCaptureRoutes(app: TypedApp, { session, store }: AppPart
   app.post(
     '/api/captures',
     { schema: { body: CaptureStart, response: { 201: CaptureSummary } } },
-    (request, reply) => {
-      const started = session.startCapture(request.body.label);
+    async (request, reply) => {
+      const { benchVisitId } = session.setup;
+      const job = benchVisitId == null ? null : await visit(benchVisitId);
+      // What the practice engine did is evidence of no real job, nor the other way round.
+      const visitId = job !== null && job.practice === session.practice ? benchVisitId : null;
+      const started = session.startCapture(request.body.label, visitId);
       if (!started.ok) throw new AnswerError(started.code, started.detail);
       reply.status(201);
       return started.value;

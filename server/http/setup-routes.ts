@@ -3,10 +3,13 @@ import { Setup } from '../contract/live.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { AnswerError } from './error-answer.ts';
 
-export function registerSetupRoutes(app: TypedApp, { session }: AppParts): void {
+export function registerSetupRoutes(app: TypedApp, { session, visit }: AppParts): void {
   app.get('/api/setup', { schema: { response: { 200: Setup } } }, () => session.setup);
 
-  app.patch('/api/setup', { schema: { body: SetupPatch, response: { 200: Setup } } }, (request) => {
+  app.patch('/api/setup', { schema: { body: SetupPatch, response: { 200: Setup } } }, async (request) => {
+    const { benchVisitId } = request.body;
+    if (benchVisitId != null && (await visit(benchVisitId)) === null)
+      throw new AnswerError('record-not-found');
     const changed = session.changeSetup(request.body);
     if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
     return changed.value;

@@ -1,5 +1,6 @@
 import type { Kysely, SelectQueryBuilder } from 'kysely';
-import type { VisitState } from '../contract/jobs.ts';
+import type { NextDue, VisitState } from '../contract/jobs.ts';
+import type { Odometer } from '../contract/jobs-values.ts';
 import type { VisitRow } from '../contract/jobs-views.ts';
 import { DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS, type Page, type PracticeFilter } from './list-page.ts';
 import { idsWith, isSearchable, snippetsOf } from './search-index.ts';
@@ -42,6 +43,7 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
     rows: ids.flatMap((id) => {
       const row = rows.get(id);
       if (row === undefined) return [];
+      const nextDue = JSON.parse(row.next_due_json) as NextDue;
       return [
         {
           id,
@@ -58,7 +60,10 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
           ownerId: row.owner_id,
           owner: row.owner_name,
           captures: captures.get(id) ?? 0,
+          odometer: row.odometer_json === null ? null : (JSON.parse(row.odometer_json) as Odometer),
           nextDueDay: row.next_due_day,
+          nextDueOdometer: nextDue.odometer,
+          nextDueWhat: nextDue.what,
           snippet: snippets?.get(id) ?? null,
         },
       ];
@@ -121,7 +126,7 @@ function sorted(visits: SelectQueryBuilder<Tables, 'visits', { id: string }>, so
     case 'owner':
       return visits
         .leftJoin('owners', 'owners.id', 'visits.owner_id')
-        .orderBy('owners.name')
+        .orderBy('owners.name', (order) => order.asc().nullsFirst())
         .orderBy('visits.day', 'desc')
         .orderBy('visits.id');
     case 'state':
@@ -145,7 +150,9 @@ async function rowsOf(db: Kysely<Tables>, ids: readonly string[]) {
       'visits.updated_at_ms',
       'visits.machine_id',
       'visits.owner_id',
+      'visits.odometer_json',
       'visits.next_due_day',
+      'visits.next_due_json',
       'machines.make',
       'machines.model',
       'machines.year',

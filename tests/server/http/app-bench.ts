@@ -58,6 +58,7 @@ export async function appBench(sourceKind: 'serial' | 'practice' = 'serial', mor
   bench.listeners.push((message) => hub.publish(message));
   const app = await buildApp({
     session: bench.session,
+    visit: async () => null,
     store: bench.store,
     hub,
     practice,

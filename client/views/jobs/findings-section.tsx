@@ -1,0 +1,103 @@
+import { useState } from 'preact/hooks';
+import { tell } from '../../link/notice.ts';
+import { EntryStatus } from './entry-status.tsx';
+import type { JobSectionProps } from './job-page.tsx';
+import { addresses, records } from './record-api.ts';
+import { RemoveButton } from './remove-button.tsx';
+import { SelectField } from './select-field.tsx';
+import { TextField } from './text-field.tsx';
+import { addLine, type LineOf, linesOf, useLine } from './use-line.ts';
+
+const WEIGHTS = [
+  { value: 'note', words: 'worth knowing' },
+  { value: 'needs-work', words: 'needs work' },
+  { value: 'unsafe', words: 'unsafe to ride' },
+] as const;
+
+/** What was seen, with photos. */
+export function FindingsSection({ job, again }: JobSectionProps) {
+  const [text, setText] = useState('');
+  const add = async () => {
+    if (text.trim() === '') return;
+    const body = { kind: 'finding' as const, text: text.trim(), weight: 'note' as const, photoIds: [] };
+    if (await addLine(job, body, again)) setText('');
+  };
+  return (
+    <section class="panel" aria-labelledby="findings-name">
+      <h2 class="panel-name" id="findings-name">
+        Findings
+      </h2>
+      <ul class="line-list">
+        {linesOf(job, 'finding').map((line) => (
+          <Finding key={line.id} line={line} again={again} />
+        ))}
+      </ul>
+      <TextField name="What was found" id="new-finding" lines={2} value={text} onInput={setText} />
+      <button type="button" class="start" data-testid="add-finding" onClick={add}>
+        Add
+      </button>
+    </section>
+  );
+}
+
+function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }) {
+  const edit = useLine(line, again);
+  const { body } = edit;
+  const addPhotos = async (files: FileList | null) => {
+    const added: string[] = [];
+    for (const file of files ?? []) {
+      const kept = await tell(records.addPhoto(file));
+      if (kept.ok) added.push(kept.value.id);
+    }
+    if (added.length > 0) edit.save({ photoIds: [...new Set([...body.photoIds, ...added])] });
+  };
+  return (
+    <li class="line">
+      <TextField
+        name="Finding"
+        id={`finding-${line.id}`}
+        lines={2}
+        value={body.text}
+        onInput={(text) => edit.set({ text })}
+        onLeave={() => edit.save()}
+      />
+      <SelectField
+        name="Weight"
+        id={`weight-${line.id}`}
+        value={body.weight}
+        options={WEIGHTS}
+        onChoose={(weight) => edit.save({ weight })}
+      />
+      <div class="photos">
+        {body.photoIds.map((photoId, at) => (
+          <figure key={photoId}>
+            <a href={addresses.photo(photoId)} target="_blank" rel="noreferrer">
+              <img
+                src={addresses.photo(photoId)}
+                alt={`${body.text.slice(0, 80)}, ${at + 1} of ${body.photoIds.length}`}
+                loading="lazy"
+              />
+            </a>
+            <RemoveButton
+              what={`picture ${at + 1}`}
+              onRemove={() => edit.save({ photoIds: body.photoIds.filter((one) => one !== photoId) })}
+            />
+          </figure>
+        ))}
+      </div>
+      <div class="button-row">
+        <label class="file-choice">
+          Add photos
+          <input
+            type="file"
+            accept="image/jpeg,image/png,image/webp"
+            multiple
+            onChange={(event) => addPhotos(event.currentTarget.files)}
+          />
+        </label>
+        <RemoveButton what={body.text.slice(0, 40)} onRemove={edit.remove} />
+      </div>
+      {edit.status !== 'saved' && <EntryStatus {...edit} />}
+    </li>
+  );
+}

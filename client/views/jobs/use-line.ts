@@ -1,0 +1,53 @@
+import type { Entry, EntryBody, EntryFields, EntryKind } from '../../../server/contract/jobs-entries.ts';
+import type { Job } from '../../../server/contract/jobs-views.ts';
+import { tell } from '../../link/notice.ts';
+import { records } from './record-api.ts';
+import { type EntryEdit, useEntry } from './use-entry.ts';
+
+export type BodyOf<K extends EntryKind> = Extract<EntryBody, { kind: K }>;
+export type LineOf<K extends EntryKind> = Entry & { readonly body: BodyOf<K> };
+
+/** The lines of one kind, in their order. */
+export function linesOf<K extends EntryKind>(job: Job, kind: K): LineOf<K>[] {
+  return job.entries.filter((entry): entry is LineOf<K> => entry.body.kind === kind);
+}
+
+export interface LineEdit<K extends EntryKind>
+  extends Omit<EntryEdit<EntryFields>, 'draft' | 'set' | 'save'> {
+  readonly body: BodyOf<K>;
+  readonly set: (change: Partial<BodyOf<K>>) => void;
+  readonly save: (change?: Partial<BodyOf<K>>) => void;
+  readonly remove: () => Promise<void>;
+}
+
+/** One line of a job under edit. */
+export function useLine<K extends EntryKind>(line: LineOf<K>, again: () => void): LineEdit<K> {
+  const edit = useEntry<EntryFields, Entry>(
+    { revision: line.revision, fields: fieldsOf(line) },
+    (revision, fields) => records.changeEntry(line.id, revision, fields),
+    fieldsOf,
+    again,
+  );
+  const body = edit.draft.body as BodyOf<K>;
+  const set = (change: Partial<BodyOf<K>>) => edit.set({ body: { ...body, ...change } });
+  return {
+    ...edit,
+    body,
+    set,
+    save: (change) => edit.save(change === undefined ? undefined : { body: { ...body, ...change } }),
+    remove: async () => {
+      await tell(records.removeEntry(line.id, line.revision));
+      again();
+    },
+  };
+}
+
+/** A new line at the end of the job. */
+export async function addLine(job: Job, body: EntryBody, again: () => void): Promise<boolean> {
+  const position = Math.max(0, ...job.entries.map((entry) => entry.position)) + 1;
+  const made = await tell(records.addEntry(job.visit.id, { position, body }));
+  if (made.ok) again();
+  return made.ok;
+}
+
+const fieldsOf = ({ position, body }: Entry): EntryFields => ({ position, body });
