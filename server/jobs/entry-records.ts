@@ -5,7 +5,7 @@ import type { RecordParts } from './record-parts.ts';
 import { entryFromRow, entryToRow } from './record-rows.ts';
 import type { SearchWriter } from './search-writer.ts';
 import type { VisitRecords } from './visit-records.ts';
-import { type WriteStep, writeTogether } from './write-together.ts';
+import type { WriteStep } from './write-together.ts';
 
 /** The lines of a visit. A change to one leaves the revision of the visit itself alone. */
 export class EntryRecords {
@@ -97,9 +97,9 @@ export class EntryRecords {
   }
 
   async #write(visit: Visit, entries: readonly Entry[], step: WriteStep): Promise<void> {
-    const { database, db, wallMs } = this.#parts;
+    const { write, db, wallMs } = this.#parts;
     const touched = db.updateTable('visits').set({ updated_at_ms: wallMs() }).where('id', '=', visit.id);
-    writeTogether(database, [step, { query: touched }, ...(await this.#search.afterVisit(visit, entries))]);
+    await write([step, { query: touched }, ...(await this.#search.afterVisit(visit, entries))]);
   }
 
   async #problem({ body }: EntryFields): Promise<string | null> {

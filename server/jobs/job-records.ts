@@ -1,15 +1,22 @@
 import type { Job } from '../contract/jobs-views.ts';
-import type { CaptureRecords } from './capture-records.ts';
 import { clearanceVerdict } from './clearance-verdict.ts';
 import { EntryRecords } from './entry-records.ts';
+import type { JobCaptures } from './job-captures.ts';
 import { MachineRecords } from './machine-records.ts';
 import { OwnerRecords } from './owner-records.ts';
-import { PhotoStore } from './photo-store.ts';
+import type { Photos } from './photo-store.ts';
 import type { RecordParts } from './record-parts.ts';
 import { SearchWriter } from './search-writer.ts';
-import { ShopRecords } from './shop-records.ts';
+import { type BackupWish, ShopRecords } from './shop-records.ts';
 import { visitCosts } from './visit-costs.ts';
 import { VisitRecords } from './visit-records.ts';
+
+export interface JobRecordSources {
+  readonly photos: Photos;
+  readonly captures: JobCaptures;
+  /** Where each bench has backups of its own. */
+  readonly backupWish?: BackupWish;
+}
 
 /** The job record: one door to its parts. */
 export class JobRecords {
@@ -19,19 +26,19 @@ export class JobRecords {
   readonly visits: VisitRecords;
   readonly entries: EntryRecords;
   readonly shop: ShopRecords;
-  readonly photos: PhotoStore;
-  readonly #captures: CaptureRecords;
+  readonly photos: Photos;
+  readonly captures: JobCaptures;
 
-  constructor(parts: RecordParts, dataDir: string, captures: CaptureRecords) {
+  constructor(parts: RecordParts, { photos, captures, backupWish }: JobRecordSources) {
     const search = new SearchWriter(parts.db);
     this.parts = parts;
     this.owners = new OwnerRecords(parts, search);
     this.machines = new MachineRecords(parts, search);
-    this.shop = new ShopRecords(parts);
+    this.shop = new ShopRecords(parts, backupWish);
     this.visits = new VisitRecords({ parts, search, machines: this.machines, shop: this.shop });
     this.entries = new EntryRecords(parts, search, this.visits);
-    this.photos = new PhotoStore(parts, dataDir);
-    this.#captures = captures;
+    this.photos = photos;
+    this.captures = captures;
   }
 
   /** Everything of one visit, with what is worked out from it; null where there is none. */
@@ -53,7 +60,7 @@ export class JobRecords {
       machine,
       owner,
       entries,
-      captures: this.#captures.listForVisit(visitId),
+      captures: await this.captures.listForVisit(visitId),
       clearances,
       costs: visitCosts(visit, entries),
     };

@@ -4,7 +4,6 @@ import type { RecordParts } from './record-parts.ts';
 import { machineFromRow, machineToRow } from './record-rows.ts';
 import { unindexStep } from './search-index.ts';
 import type { SearchWriter } from './search-writer.ts';
-import { writeTogether } from './write-together.ts';
 
 export class MachineRecords {
   readonly #parts: RecordParts;
@@ -25,12 +24,12 @@ export class MachineRecords {
   }
 
   create(fields: MachineFields): Promise<Changed<Machine>> {
-    const { database, db, queue, newId, wallMs } = this.#parts;
+    const { write, db, queue, newId, wallMs } = this.#parts;
     return queue.run(async () => {
       if (!(await this.#ownerExists(fields.ownerId))) return badReference('no such owner');
       const now = wallMs();
       const machine: Machine = { id: newId(), revision: 1, createdAtMs: now, updatedAtMs: now, ...fields };
-      writeTogether(database, [
+      await write([
         { query: db.insertInto('machines').values(machineToRow(machine)) },
         ...(await this.#search.afterMachine(machine)),
       ]);
@@ -40,7 +39,7 @@ export class MachineRecords {
 
   /** Jobs that were made before keep the owner and the practice mark that the machine had then. */
   change(id: string, revision: number, fields: MachineFields): Promise<Changed<Machine>> {
-    const { database, db, queue, wallMs } = this.#parts;
+    const { write, db, queue, wallMs } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
@@ -52,13 +51,13 @@ export class MachineRecords {
         .set(machineToRow(machine))
         .where('id', '=', id)
         .where('revision', '=', revision);
-      writeTogether(database, [{ query, mustChange: 1 }, ...(await this.#search.afterMachine(machine))]);
+      await write([{ query, mustChange: 1 }, ...(await this.#search.afterMachine(machine))]);
       return done(machine);
     });
   }
 
   remove(id: string, revision: number): Promise<Changed<Machine>> {
-    const { database, db, queue } = this.#parts;
+    const { write, db, queue } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
@@ -69,7 +68,7 @@ export class MachineRecords {
         .where('machine_id', '=', id)
         .executeTakeFirst();
       if (visit !== undefined) return inUse('jobs of this machine');
-      writeTogether(database, [
+      await write([
         { query: db.deleteFrom('machines').where('id', '=', id), mustChange: 1 },
         unindexStep(db, id),
       ]);

@@ -11,10 +11,12 @@ import { JobRecords } from './job-records.ts';
 import { fileVersion, migrate } from './migrate.ts';
 import { ALL_MIGRATIONS } from './migrations/all-migrations.ts';
 import type { Migration } from './migrations/migration.ts';
+import { PhotoStore } from './photo-store.ts';
 import { recordParts } from './record-parts.ts';
 import { SearchWriter } from './search-writer.ts';
 import { openSqliteDatabase, type SqliteDatabase, sqliteTrouble } from './sqlite-database.ts';
 import { INCOMING_FOLDER } from './transfer/incoming-folder.ts';
+import { momentOfFile, type RecordMoment } from './transfer/record-moment.ts';
 import { writeTogether } from './write-together.ts';
 
 export const DATABASE_FILE = 'idlewright.sqlite';
@@ -28,6 +30,8 @@ export interface Store {
   readonly calibrations: CalibrationRecords;
   readonly checkResults: CheckResultRecords;
   readonly records: JobRecords;
+  /** The record at one moment, for an export. */
+  readonly openMoment: () => Promise<RecordMoment>;
   /** Captures that a cut-off had left open and that were marked interrupted. */
   readonly interruptedAtOpening: number;
   readonly database: SqliteDatabase;
@@ -93,7 +97,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
     const parts = recordParts(database, newId, options.wallMs ?? Date.now);
     const interruptedAtOpening = captures.interruptAllRecording();
     writeTogether(database, await new SearchWriter(parts.db).missing());
-    const records = new JobRecords(parts, dataDir, captures);
+    const records = new JobRecords(parts, { photos: new PhotoStore(parts, dataDir), captures });
     return {
       ok: true,
       store: {
@@ -102,6 +106,7 @@ export async function openStore(dataDir: string, options: OpenStoreOptions = {})
         calibrations: new CalibrationRecords(database, newId),
         checkResults: new CheckResultRecords(database, newId),
         records,
+        openMoment: () => momentOfFile(dataDir, DATABASE_FILE),
         interruptedAtOpening,
         database,
         close: closer(database, unlock),

@@ -5,7 +5,6 @@ import { ownerFromRow, ownerToRow } from './record-rows.ts';
 import { indexStep, unindexStep } from './search-index.ts';
 import { ownerWords } from './search-words.ts';
 import type { SearchWriter } from './search-writer.ts';
-import { writeTogether } from './write-together.ts';
 
 export class OwnerRecords {
   readonly #parts: RecordParts;
@@ -22,11 +21,11 @@ export class OwnerRecords {
   }
 
   create(fields: OwnerFields): Promise<Owner> {
-    const { database, db, queue, newId, wallMs } = this.#parts;
+    const { write, db, queue, newId, wallMs } = this.#parts;
     return queue.run(async () => {
       const now = wallMs();
       const owner: Owner = { id: newId(), revision: 1, createdAtMs: now, updatedAtMs: now, ...fields };
-      writeTogether(database, [
+      await write([
         { query: db.insertInto('owners').values(ownerToRow(owner)) },
         indexStep(db, 'owner', owner.id, ownerWords(owner)),
       ]);
@@ -35,7 +34,7 @@ export class OwnerRecords {
   }
 
   change(id: string, revision: number, fields: OwnerFields): Promise<Changed<Owner>> {
-    const { database, db, queue, wallMs } = this.#parts;
+    const { write, db, queue, wallMs } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
@@ -46,13 +45,13 @@ export class OwnerRecords {
         .set(ownerToRow(owner))
         .where('id', '=', id)
         .where('revision', '=', revision);
-      writeTogether(database, [{ query, mustChange: 1 }, ...(await this.#search.afterOwner(owner))]);
+      await write([{ query, mustChange: 1 }, ...(await this.#search.afterOwner(owner))]);
       return done(owner);
     });
   }
 
   remove(id: string, revision: number): Promise<Changed<Owner>> {
-    const { database, db, queue } = this.#parts;
+    const { write, db, queue } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
@@ -64,7 +63,7 @@ export class OwnerRecords {
         .executeTakeFirst();
       const visit = await db.selectFrom('visits').select('id').where('owner_id', '=', id).executeTakeFirst();
       if (machine !== undefined || visit !== undefined) return inUse('machines or jobs of this owner');
-      writeTogether(database, [
+      await write([
         { query: db.deleteFrom('owners').where('id', '=', id), mustChange: 1 },
         unindexStep(db, id),
       ]);

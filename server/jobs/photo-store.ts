@@ -16,7 +16,6 @@ import type { Photo } from '../contract/jobs.ts';
 import { syncFolder } from './durable-files.ts';
 import { photoType } from './photo-type.ts';
 import type { RecordParts } from './record-parts.ts';
-import { writeTogether } from './write-together.ts';
 
 export const MAX_PHOTO_BYTES = 12 * 1024 * 1024;
 export const PHOTO_FOLDER = 'photos';
@@ -25,7 +24,25 @@ export type KeptPhoto =
   | { readonly ok: true; readonly photo: Photo }
   | { readonly ok: false; readonly reason: 'unreadable' | 'too-large' };
 
-export class PhotoStore {
+/** Where the photos of the record are. */
+export interface Photos {
+  keep(bytes: Uint8Array): Promise<KeptPhoto>;
+  get(id: string): Promise<Photo | null>;
+  /** null where the bytes are gone or no longer what they were. */
+  bytes(id: string): Promise<Buffer | null>;
+}
+
+/** What a photo is called and what it is, or why it is none. */
+export function readPhoto(bytes: Uint8Array): KeptPhoto {
+  if (bytes.length > MAX_PHOTO_BYTES) return { ok: false, reason: 'too-large' };
+  const type = photoType(bytes);
+  if (type === null) return { ok: false, reason: 'unreadable' };
+  return { ok: true, photo: { id: photoId(bytes), type, bytes: bytes.length } };
+}
+
+export const photoId = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
+
+export class PhotoStore implements Photos {
   readonly #parts: RecordParts;
   readonly #folder: string;
 
@@ -36,19 +53,17 @@ export class PhotoStore {
 
   /** The bytes are on the disk before the record speaks of them. */
   async keep(bytes: Uint8Array): Promise<KeptPhoto> {
-    if (bytes.length > MAX_PHOTO_BYTES) return { ok: false, reason: 'too-large' };
-    const type = photoType(bytes);
-    if (type === null) return { ok: false, reason: 'unreadable' };
-    const id = createHash('sha256').update(bytes).digest('hex');
-    writeWhole(this.path(id), bytes);
-    const { database, db, wallMs } = this.#parts;
-    const photo: Photo = { id, type, bytes: bytes.length };
+    const read = readPhoto(bytes);
+    if (!read.ok) return read;
+    const { photo } = read;
+    writeWhole(this.path(photo.id), bytes);
+    const { write, db, queue, wallMs } = this.#parts;
     const query = db
       .insertInto('photos')
       .values({ ...photo, created_at_ms: wallMs() })
       .onConflict((conflict) => conflict.column('id').doNothing());
-    writeTogether(database, [{ query }]);
-    return { ok: true, photo };
+    await queue.run(() => write([{ query }]));
+    return read;
   }
 
   async get(id: string): Promise<Photo | null> {
@@ -60,7 +75,7 @@ export class PhotoStore {
   async bytes(id: string): Promise<Buffer | null> {
     try {
       const bytes = await readFile(this.path(id));
-      return createHash('sha256').update(bytes).digest('hex') === id ? bytes : null;
+      return photoId(bytes) === id ? bytes : null;
     } catch {
       return null;
     }

@@ -14,6 +14,7 @@ import { DATABASE_FILE, openStore } from './open-store.ts';
 import { exportDocument } from './transfer/export-document.ts';
 import { importDocument } from './transfer/import-document.ts';
 import { DocumentProblem } from './transfer/read-document.ts';
+import { momentOfFile } from './transfer/record-moment.ts';
 
 export interface RecordsCommandParts {
   readonly softwareVersion: string;
@@ -82,9 +83,9 @@ export function registerRecordsCommands(program: Command, parts: RecordsCommandP
     .argument('<file>')
     .option('--visit <id>', 'one job only')
     .action(async (file: string, options: { visit?: string }) => {
-      const source = { dataDir: dataDir(), databasePath: join(dataDir(), DATABASE_FILE) };
+      const moment = () => momentOfFile(dataDir(), DATABASE_FILE);
       const wish = { visitId: options.visit ?? null, exportedAtMs: wallMs(), softwareVersion };
-      await pipeline(Readable.from(exportDocument(source, wish)), createWriteStream(file, { mode: 0o600 }));
+      await pipeline(Readable.from(exportDocument(moment, wish)), createWriteStream(file, { mode: 0o600 }));
       write(`${file}\n`);
     });
 

@@ -1,7 +1,6 @@
 import type { Shop, ShopFields } from '../contract/jobs.ts';
 import { type Changed, changedMeanwhile, done } from './change-outcome.ts';
 import type { RecordParts } from './record-parts.ts';
-import { writeTogether } from './write-together.ts';
 
 /** Until the shop has said otherwise. */
 export const DEFAULT_SHOP: ShopFields = {
@@ -34,32 +33,46 @@ export const DEFAULT_SHOP: ShopFields = {
   backup: { folder: null, everyHours: 24, keep: 14 },
 };
 
+/** Backups are made by a bench, to a folder of its own: what is wished of them is not shared. */
+export interface BackupWish {
+  get(): Promise<Shop['backup']>;
+  set(backup: Shop['backup']): Promise<void>;
+}
+
 export class ShopRecords {
   readonly #parts: RecordParts;
+  readonly #backupWish: BackupWish | null;
 
-  constructor(parts: RecordParts) {
+  /** @param backupWish where it is kept apart from the other settings */
+  constructor(parts: RecordParts, backupWish: BackupWish | null = null) {
     this.#parts = parts;
+    this.#backupWish = backupWish;
   }
 
   /** Settings that a newer version added take their default. */
   async get(): Promise<Shop> {
     const row = await this.#parts.db.selectFrom('shop').selectAll().executeTakeFirst();
-    if (row === undefined) return { revision: 0, ...DEFAULT_SHOP };
-    return { ...DEFAULT_SHOP, ...(JSON.parse(row.settings_json) as ShopFields), revision: row.revision };
+    const stored: Shop =
+      row === undefined
+        ? { revision: 0, ...DEFAULT_SHOP }
+        : { ...DEFAULT_SHOP, ...(JSON.parse(row.settings_json) as ShopFields), revision: row.revision };
+    return this.#backupWish === null ? stored : { ...stored, backup: await this.#backupWish.get() };
   }
 
   change(revision: number, fields: ShopFields): Promise<Changed<Shop>> {
-    const { database, db, queue } = this.#parts;
+    const { write, db, queue } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get();
       if (stored.revision !== revision) return changedMeanwhile(stored);
-      const settings_json = JSON.stringify(fields);
+      const shared = this.#backupWish === null ? fields : { ...fields, backup: DEFAULT_SHOP.backup };
+      const settings_json = JSON.stringify(shared);
       const next = revision + 1;
       const query =
         revision === 0
           ? db.insertInto('shop').values({ shop_no: 1, revision: next, settings_json })
           : db.updateTable('shop').set({ revision: next, settings_json }).where('revision', '=', revision);
-      writeTogether(database, [{ query, mustChange: 1 }]);
+      await write([{ query, mustChange: 1 }]);
+      await this.#backupWish?.set(fields.backup);
       return done({ ...fields, revision: next });
     });
   }

@@ -7,7 +7,6 @@ import { entryToRow, visitFromRow, visitToRow } from './record-rows.ts';
 import { unindexStep } from './search-index.ts';
 import type { SearchWriter } from './search-writer.ts';
 import type { ShopRecords } from './shop-records.ts';
-import { writeTogether } from './write-together.ts';
 
 /** Room between lines, so that one can be put between two others. */
 export const POSITION_STEP = 10;
@@ -39,7 +38,7 @@ export class VisitRecords {
 
   /** With the shop's checklist, every check still open. */
   create(start: VisitStart): Promise<Changed<Visit>> {
-    const { database, db, queue, newId, wallMs } = this.#parts;
+    const { write, db, queue, newId, wallMs } = this.#parts;
     return queue.run(async () => {
       const machine = await this.#machines.get(start.machineId);
       if (machine === null) return badReference('no such machine');
@@ -67,7 +66,7 @@ export class VisitRecords {
         position: (index + 1) * POSITION_STEP,
         body: { kind: 'check', name, result: 'open', note: '' },
       }));
-      writeTogether(database, [
+      await write([
         { query: db.insertInto('visits').values(visitToRow(visit)) },
         ...checks.map((check) => ({ query: db.insertInto('entries').values(entryToRow(check)) })),
         ...(await this.#search.afterVisit(visit, checks)),
@@ -77,7 +76,7 @@ export class VisitRecords {
   }
 
   change(id: string, revision: number, fields: VisitFields): Promise<Changed<Visit>> {
-    const { database, db, queue, wallMs } = this.#parts;
+    const { write, db, queue, wallMs } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
@@ -97,19 +96,19 @@ export class VisitRecords {
         .set(visitToRow(visit))
         .where('id', '=', id)
         .where('revision', '=', revision);
-      writeTogether(database, [{ query, mustChange: 1 }, ...(await this.#search.afterVisit(visit))]);
+      await write([{ query, mustChange: 1 }, ...(await this.#search.afterVisit(visit))]);
       return done(visit);
     });
   }
 
   /** What is written down in it goes too; its captures stay as loose ones. */
   remove(id: string, revision: number): Promise<Changed<Visit>> {
-    const { database, db, queue } = this.#parts;
+    const { write, db, queue } = this.#parts;
     return queue.run(async () => {
       const stored = await this.get(id);
       if (stored === null) return notFound;
       if (stored.revision !== revision) return changedMeanwhile(stored);
-      writeTogether(database, [
+      await write([
         { query: db.updateTable('captures').set({ visit_id: null }).where('visit_id', '=', id) },
         { query: db.deleteFrom('visits').where('id', '=', id), mustChange: 1 },
         unindexStep(db, id),

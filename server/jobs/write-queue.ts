@@ -1,5 +1,10 @@
-/** One change of the records after the other, so that what a change has read still holds when it writes. */
-export class WriteQueue {
+/** Lets one change of the record finish before the next reads, so that what a change has read still holds when it writes. */
+export interface ChangeQueue {
+  run<T>(change: () => Promise<T>): Promise<T>;
+}
+
+/** One after the other within this process. */
+export class WriteQueue implements ChangeQueue {
   #last: Promise<unknown> = Promise.resolve();
 
   run<T>(change: () => Promise<T>): Promise<T> {

@@ -1,7 +1,5 @@
-import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { ImportReport } from '../../contract/jobs-views.ts';
-import { DATABASE_FILE } from '../../jobs/open-store.ts';
 import { exportDocument } from '../../jobs/transfer/export-document.ts';
 import { DocumentProblem } from '../../jobs/transfer/read-document.ts';
 import { spoolImport } from '../../jobs/transfer/spool-import.ts';
@@ -13,9 +11,8 @@ import type { JobRouteParts } from './job-route-parts.ts';
 /** In a scope of its own: only here a JSON body comes as a stream, for it can be larger than memory. */
 export function registerTransferRoutes(app: TypedApp, parts: JobRouteParts): void {
   const { store, softwareVersion, wallMs } = parts;
-  const source = { dataDir: store.dataDir, databasePath: join(store.dataDir, DATABASE_FILE) };
   const document = (visitId: string | null) =>
-    Readable.from(exportDocument(source, { visitId, exportedAtMs: wallMs(), softwareVersion }));
+    Readable.from(exportDocument(store.openMoment, { visitId, exportedAtMs: wallMs(), softwareVersion }));
 
   app.get('/api/records/export', (_request, reply) =>
     reply

@@ -54,7 +54,8 @@ const CaptureParams = Type.Object({ id: Id, captureId: Id });
 
 export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
   const { store, softwareVersion, wallMs } = parts;
-  const { records, captures } = store;
+  const { records } = store;
+  const { captures } = records;
 
   app.get(
     '/api/visits',
@@ -107,24 +108,28 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
     const { id, captureId } = request.params;
     const visit = await records.visits.get(id);
     if (visit === null) throw new AnswerError('record-not-found');
-    const capture = captures.get(captureId);
+    const capture = await captures.get(captureId);
     if (capture === null) throw new AnswerError('capture-not-found');
     if (capture.practice && !visit.practice) throw new AnswerError('practice-kept-apart');
     return captures.setVisit(captureId, id);
   });
 
-  app.delete('/api/visits/:id/captures/:captureId', { schema: { params: CaptureParams } }, (request) => {
-    const { id, captureId } = request.params;
-    if (captures.header(captureId)?.visitId !== id) throw new AnswerError('capture-not-found');
-    return captures.setVisit(captureId, null);
-  });
+  app.delete(
+    '/api/visits/:id/captures/:captureId',
+    { schema: { params: CaptureParams } },
+    async (request) => {
+      const { id, captureId } = request.params;
+      if ((await captures.header(captureId))?.visitId !== id) throw new AnswerError('capture-not-found');
+      return captures.setVisit(captureId, null);
+    },
+  );
 
   app.get(
     '/api/visits/:id/comparison',
     { schema: { params: IdParams, querystring: PairQuery, response: { 200: Comparison } } },
     async (request) => {
       if ((await records.visits.get(request.params.id)) === null) throw new AnswerError('record-not-found');
-      const comparison = visitComparison(captures, request.params.id, given(request.query));
+      const comparison = await visitComparison(captures, request.params.id, given(request.query));
       if (comparison === null) throw new AnswerError('comparison-needs-captures');
       const { beforeFigures: _before, afterFigures: _after, ...answer } = comparison;
       return { ...answer, cylinders: [...answer.cylinders] };
@@ -137,7 +142,7 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
     async (request, reply) => {
       const visitId = request.params.id;
       const { paper, ...pair } = request.query;
-      const comparison = visitComparison(captures, visitId, given(pair));
+      const comparison = await visitComparison(captures, visitId, given(pair));
       const page = await makeReport(records, {
         visitId,
         comparison,

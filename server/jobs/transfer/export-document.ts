@@ -1,18 +1,12 @@
 import type { Machine, Visit } from '../../contract/jobs.ts';
-import { CaptureRecords } from '../capture-records.ts';
 import type { SampleChunk } from '../capture-store.ts';
-import { JobRecords } from '../job-records.ts';
-import { recordParts } from '../record-parts.ts';
+import type { JobCaptures } from '../job-captures.ts';
+import type { JobRecords } from '../job-records.ts';
 import { machineFromRow, ownerFromRow, visitFromRow } from '../record-rows.ts';
-import { openSqliteDatabase } from '../sqlite-database.ts';
 import type { Tables } from '../tables.ts';
 import { EXPORT_FORMAT, EXPORT_VERSION, type ExportRecord } from './export-format.ts';
+import type { RecordMoment } from './record-moment.ts';
 import { samplesToCsv } from './samples-csv.ts';
-
-export interface ExportSource {
-  readonly dataDir: string;
-  readonly databasePath: string;
-}
 
 export interface ExportWish {
   /** One job with its machine and owner, or everything with the shop's settings. */
@@ -28,36 +22,28 @@ const CHUNKS_PER_RECORD = 120;
  * The document piece by piece, one record a line. It shows one moment: what is written meanwhile is left out, and nothing
  * has to wait for it.
  */
-export async function* exportDocument(source: ExportSource, wish: ExportWish): AsyncGenerator<string> {
-  const database = openSqliteDatabase(source.databasePath, { readOnly: true });
+export async function* exportDocument(
+  openMoment: () => Promise<RecordMoment>,
+  wish: ExportWish,
+): AsyncGenerator<string> {
+  const { records, close } = await openMoment();
   try {
-    database.exec('BEGIN');
-    const captures = new CaptureRecords(database, () => '');
-    const parts = recordParts(
-      database,
-      () => '',
-      () => wish.exportedAtMs,
-    );
-    const records = new JobRecords(parts, source.dataDir, captures);
     const { exportedAtMs, softwareVersion } = wish;
     const head = { format: EXPORT_FORMAT, version: EXPORT_VERSION, exportedAtMs, softwareVersion };
     yield `${JSON.stringify(head).slice(0, -1)},"records":[\n`;
     let count = 0;
-    for await (const record of exported(records, captures, wish.visitId)) {
+    for await (const record of exported(records, wish.visitId)) {
       count++;
       yield `${JSON.stringify(record)},\n`;
     }
     yield `${JSON.stringify({ kind: 'end', records: count } satisfies ExportRecord)}\n]}\n`;
   } finally {
-    database.close();
+    await close();
   }
 }
 
-async function* exported(
-  records: JobRecords,
-  captures: CaptureRecords,
-  visitId: string | null,
-): AsyncGenerator<ExportRecord> {
+async function* exported(records: JobRecords, visitId: string | null): AsyncGenerator<ExportRecord> {
+  const { captures } = records;
   if (visitId !== null) {
     const job = await records.job(visitId);
     if (job === null) return;
@@ -100,15 +86,15 @@ async function* photo(records: JobRecords, id: string): AsyncGenerator<ExportRec
     yield { kind: 'photo', photo: found, base64: bytes.toString('base64') };
 }
 
-async function* capture(captures: CaptureRecords, id: string): AsyncGenerator<ExportRecord> {
-  const header = captures.header(id);
-  const summary = captures.get(id);
+async function* capture(captures: JobCaptures, id: string): AsyncGenerator<ExportRecord> {
+  const header = await captures.header(id);
+  const summary = await captures.get(id);
   if (header === null || summary === null) return;
   const state = summary.state === 'complete' ? 'complete' : 'interrupted';
-  yield { kind: 'capture', id, state, header: plain(header), figures: plain(captures.figures(id)) };
+  yield { kind: 'capture', id, state, header: plain(header), figures: plain(await captures.figures(id)) };
   let firstChunk = 0;
   let chunksCsv: (string | null)[] = [];
-  for (const chunk of chunksOrNull(captures, id)) {
+  for await (const chunk of chunksOrNull(captures, id)) {
     chunksCsv.push(chunk === null ? null : samplesToCsv(chunk));
     if (chunksCsv.length < CHUNKS_PER_RECORD) continue;
     yield { kind: 'samples', captureId: id, firstChunk, chunksCsv };
@@ -119,9 +105,9 @@ async function* capture(captures: CaptureRecords, id: string): AsyncGenerator<Ex
 }
 
 /** In order, null in the place of a damaged one. */
-function* chunksOrNull(captures: CaptureRecords, id: string): Generator<SampleChunk | null> {
+async function* chunksOrNull(captures: JobCaptures, id: string): AsyncGenerator<SampleChunk | null> {
   let damaged = 0;
-  for (const chunk of captures.chunks(id, () => damaged++)) {
+  for await (const chunk of captures.chunks(id, () => damaged++)) {
     for (; damaged > 0; damaged--) yield null;
     yield chunk;
   }

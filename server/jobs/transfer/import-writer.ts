@@ -15,7 +15,7 @@ import {
 } from '../record-rows.ts';
 import { encodeSampleChunk } from '../sample-chunk-codec.ts';
 import { SearchWriter } from '../search-writer.ts';
-import { type WriteStep, writeTogether } from '../write-together.ts';
+import type { WriteStep } from '../write-together.ts';
 import type { ExportRecord } from './export-format.ts';
 import { sameContent } from './same-content.ts';
 import { samplesFromCsv } from './samples-csv.ts';
@@ -51,7 +51,7 @@ export class ImportWriter {
   }
 
   async take(record: ExportRecord): Promise<void> {
-    if (record.kind !== 'samples') this.#writeCapture();
+    if (record.kind !== 'samples') await this.#writeCapture();
     switch (record.kind) {
       case 'shop':
         return this.#shop(record);
@@ -80,7 +80,7 @@ export class ImportWriter {
   }
 
   async finish(): Promise<void> {
-    this.#writeCapture();
+    await this.#writeCapture();
     await this.#writeJobs();
   }
 
@@ -94,12 +94,12 @@ export class ImportWriter {
   }
 
   #owner(owner: Owner): Promise<void> {
-    const { database, db, queue } = this.#store.records.parts;
+    const { write, db, queue } = this.#store.records.parts;
     return queue.run(async () => {
       const stored = await this.#store.records.owners.get(owner.id);
       if (stored !== null) return this.#there('owner', owner.id, sameContent(stored, owner));
       const clean = ownerFromRow(ownerToRow(owner));
-      writeTogether(database, [
+      await write([
         { query: db.insertInto('owners').values(ownerToRow(clean)) },
         ...(await this.#search.afterOwner(clean)),
       ]);
@@ -108,12 +108,12 @@ export class ImportWriter {
   }
 
   #machine(machine: Machine): Promise<void> {
-    const { database, db, queue } = this.#store.records.parts;
+    const { write, db, queue } = this.#store.records.parts;
     return queue.run(async () => {
       const stored = await this.#store.records.machines.get(machine.id);
       if (stored !== null) return this.#there('machine', machine.id, sameContent(stored, machine));
       const clean = machineFromRow(machineToRow(machine));
-      writeTogether(database, [
+      await write([
         { query: db.insertInto('machines').values(machineToRow(clean)) },
         ...(await this.#search.afterMachine(clean)),
       ]);
@@ -135,11 +135,11 @@ export class ImportWriter {
     const jobs = this.#jobs;
     this.#jobs = [];
     if (jobs.length === 0) return Promise.resolve();
-    const { database, queue } = this.#store.records.parts;
+    const { write, queue } = this.#store.records.parts;
     return queue.run(async () => {
       const steps: WriteStep[] = [];
       for (const job of jobs) steps.push(...(await this.#jobSteps(job)));
-      writeTogether(database, steps);
+      await write(steps);
     });
   }
 
@@ -183,18 +183,24 @@ export class ImportWriter {
     }
   }
 
-  #writeCapture(): void {
+  async #writeCapture(): Promise<void> {
     const capture = this.#capture;
     this.#capture = null;
     if (capture === null) return;
     const { id, header, state, figures } = capture.record;
-    const { captures } = this.#store;
-    const stored = captures.header(id);
+    const { captures } = this.#store.records;
+    const stored = await captures.header(id);
     if (stored !== null) {
       this.#there('capture', id, sameContent(stored, header));
       return;
     }
-    captures.insertWhole({ id, header, state, figures: withoutUndefined(figures), chunks: capture.chunks });
+    await captures.insertWhole({
+      id,
+      header,
+      state,
+      figures: withoutUndefined(figures),
+      chunks: capture.chunks,
+    });
     this.report.captures++;
   }
 

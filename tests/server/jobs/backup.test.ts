@@ -19,6 +19,7 @@ import { type MadeBackup, makeBackup } from '../../../server/jobs/backup/make-ba
 import { restoreBackup } from '../../../server/jobs/backup/restore-backup.ts';
 import { verifyBackup, verifyData } from '../../../server/jobs/backup/verify-backup.ts';
 import { DATABASE_FILE, type Store } from '../../../server/jobs/open-store.ts';
+import { PHOTO_FOLDER, photoPath } from '../../../server/jobs/photo-store.ts';
 import { ManualClock } from '../manual-clock.ts';
 import { header, open } from './capture-fixture.ts';
 import { childEnd, nodeArguments } from './child-process.ts';
@@ -123,7 +124,7 @@ describe('a backup', () => {
     expect((await backupOf(store, folder)).ok).toBe(false);
     expect(existsSync(folder)).toBe(false);
     const [photos] = await store.records.parts.db.selectFrom('photos').selectAll().execute();
-    rmSync(store.records.photos.path(photos!.id));
+    rmSync(photoPath(join(store.dataDir, PHOTO_FOLDER), photos!.id));
     mkdirSync(folder);
     const made = await backupOf(store, folder);
     expect(made).toMatchObject({ ok: false, detail: `the photo ${photos!.id} is missing` });
@@ -229,7 +230,7 @@ describe('the data', () => {
       counts: { sampleChunks: 2, photos: 1 },
     });
     store.database.exec(`UPDATE capture_chunks SET bytes = x'00' WHERE capture_no = 1`);
-    rmSync(store.records.photos.path(photoId));
+    rmSync(photoPath(join(store.dataDir, PHOTO_FOLDER), photoId));
     expect(await verifyData(store.dataDir)).toEqual({
       ok: false,
       problems: ['1 of 2 pieces of raw samples cannot be read', `the photo ${photoId} is missing`],

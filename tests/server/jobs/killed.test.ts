@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { backupsIn } from '../../../server/jobs/backup/backup-names.ts';
 import { verifyBackup, verifyData } from '../../../server/jobs/backup/verify-backup.ts';
-import { DATABASE_FILE, openStore, type Store } from '../../../server/jobs/open-store.ts';
+import { openStore, type Store } from '../../../server/jobs/open-store.ts';
 import { exportDocument } from '../../../server/jobs/transfer/export-document.ts';
 import { importDocument } from '../../../server/jobs/transfer/import-document.ts';
 import { header, open } from './capture-fixture.ts';
@@ -186,9 +186,12 @@ const smallSignal = (seed: number) =>
   });
 
 async function exported(store: Store, visitId: string): Promise<string> {
-  const source = { dataDir: store.dataDir, databasePath: join(store.dataDir, DATABASE_FILE) };
   let text = '';
-  for await (const piece of exportDocument(source, { visitId, exportedAtMs: 5, softwareVersion: '0.1.0' }))
+  for await (const piece of exportDocument(store.openMoment, {
+    visitId,
+    exportedAtMs: 5,
+    softwareVersion: '0.1.0',
+  }))
     text += piece;
   return text;
 }

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { MAX_PHOTO_BYTES, PHOTO_FOLDER } from '../../../server/jobs/photo-store.ts';
+import { MAX_PHOTO_BYTES, PHOTO_FOLDER, photoPath } from '../../../server/jobs/photo-store.ts';
 import { open } from './capture-fixture.ts';
 import { tinyPng } from './photo-fixture.ts';
 import { temporaryFolder } from './temporary-folder.ts';
@@ -50,10 +50,10 @@ describe('photos', () => {
   });
 
   test('that were changed on the disk are not given out', async () => {
-    const { records, close } = await open(temporaryFolder());
+    const { dataDir, records, close } = await open(temporaryFolder());
     const kept = await records.photos.keep(tinyPng);
     if (!kept.ok) throw new Error(kept.reason);
-    writeFileSync(records.photos.path(kept.photo.id), jpeg);
+    writeFileSync(photoPath(join(dataDir, PHOTO_FOLDER), kept.photo.id), jpeg);
     expect(await records.photos.bytes(kept.photo.id)).toBeNull();
     close();
   });
@@ -61,7 +61,7 @@ describe('photos', () => {
   test('cannot be named so that another file is meant', async () => {
     const folder = temporaryFolder();
     const { records, close } = await open(folder);
-    expect(() => records.photos.path('../../etc/passwd')).toThrow(RangeError);
+    expect(() => photoPath(join(folder, PHOTO_FOLDER), '../../etc/passwd')).toThrow(RangeError);
     expect(await records.photos.bytes('../idlewright.sqlite')).toBeNull();
     expect(readdirSync(folder)).not.toContain(PHOTO_FOLDER);
     close();

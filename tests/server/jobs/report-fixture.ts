@@ -95,7 +95,7 @@ export async function reportPage(
 ): Promise<string> {
   const page = await makeReport(store.records, {
     visitId,
-    comparison: visitComparison(store.captures, visitId),
+    comparison: await visitComparison(store.captures, visitId),
     paper,
     printedAtMs: 1_717_330_000_000,
     softwareVersion: '0.1.0',

@@ -1,6 +1,8 @@
 import { rmSync } from 'node:fs';
+import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { PHOTO_FOLDER, photoPath } from '../../../server/jobs/photo-store.ts';
 import { openBrowser } from '../../client/browser.ts';
 import { open } from './capture-fixture.ts';
 import { made, visitFields } from './job-fixture.ts';
@@ -133,7 +135,7 @@ describe('the printed report', () => {
     if (!kept.ok) throw new Error(kept.reason);
     const lost = await store.records.photos.keep(Buffer.concat([tinyPng, tinyPng]));
     if (!lost.ok) throw new Error(lost.reason);
-    rmSync(store.records.photos.path(lost.photo.id));
+    rmSync(photoPath(join(store.dataDir, PHOTO_FOLDER), lost.photo.id));
     const photoIds = [kept.photo.id, lost.photo.id];
     const body = { kind: 'finding', text: 'boot', weight: 'unsafe', photoIds } as const;
     made(await store.records.entries.create(job.visitId, { position: 1, body: { ...body, photoIds } }));

@@ -2,7 +2,7 @@ import { Readable } from 'node:stream';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { SampleChunk } from '../../../server/jobs/capture-store.ts';
-import { DATABASE_FILE, type Store } from '../../../server/jobs/open-store.ts';
+import type { Store } from '../../../server/jobs/open-store.ts';
 import { exportDocument } from '../../../server/jobs/transfer/export-document.ts';
 import { importDocument } from '../../../server/jobs/transfer/import-document.ts';
 import { samplesFromCsv, samplesToCsv } from '../../../server/jobs/transfer/samples-csv.ts';
@@ -17,9 +17,12 @@ import { temporaryFolder } from './temporary-folder.ts';
 const SEED = 550_011;
 
 async function exported(store: Store, visitId: string | null = null): Promise<string> {
-  const source = { dataDir: store.dataDir, databasePath: `${store.dataDir}/${DATABASE_FILE}` };
   let text = '';
-  for await (const piece of exportDocument(source, { visitId, exportedAtMs: 5, softwareVersion: '0.1.0' }))
+  for await (const piece of exportDocument(store.openMoment, {
+    visitId,
+    exportedAtMs: 5,
+    softwareVersion: '0.1.0',
+  }))
     text += piece;
   return text;
 }
@@ -127,8 +130,11 @@ describe('an export', () => {
 
   test('shows one moment, whatever is written while it runs', async () => {
     const { store, visitId } = await fullStore();
-    const source = { dataDir: store.dataDir, databasePath: `${store.dataDir}/${DATABASE_FILE}` };
-    const document = exportDocument(source, { visitId: null, exportedAtMs: 5, softwareVersion: '0.1.0' });
+    const document = exportDocument(store.openMoment, {
+      visitId: null,
+      exportedAtMs: 5,
+      softwareVersion: '0.1.0',
+    });
     const before = await exported(store);
     let text = (await document.next()).value as string;
     text += (await document.next()).value as string;

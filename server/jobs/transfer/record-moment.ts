@@ -1,0 +1,26 @@
+import { join } from 'node:path';
+import { CaptureRecords } from '../capture-records.ts';
+import { JobRecords } from '../job-records.ts';
+import { PhotoStore } from '../photo-store.ts';
+import { recordParts } from '../record-parts.ts';
+import { openSqliteDatabase } from '../sqlite-database.ts';
+
+/** The record as it was at one moment, to be read alone. */
+export interface RecordMoment {
+  readonly records: JobRecords;
+  close(): void | Promise<void>;
+}
+
+/** Of the file in a data folder, also while a service works with it. */
+export async function momentOfFile(dataDir: string, databaseFile: string): Promise<RecordMoment> {
+  const database = openSqliteDatabase(join(dataDir, databaseFile), { readOnly: true });
+  database.exec('BEGIN');
+  const parts = recordParts(
+    database,
+    () => '',
+    () => 0,
+  );
+  const captures = new CaptureRecords(database, () => '');
+  const records = new JobRecords(parts, { photos: new PhotoStore(parts, dataDir), captures });
+  return { records, close: () => database.close() };
+}
