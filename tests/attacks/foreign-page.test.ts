@@ -70,6 +70,27 @@ describe.each(DOORS)('at the door of the %s', (door) => {
     }
   });
 
+  test.each([
+    ['a picture', { 'sec-fetch-site': 'cross-site', 'sec-fetch-mode': 'no-cors', 'sec-fetch-dest': 'image' }],
+    ['a script', { 'sec-fetch-site': 'same-site', 'sec-fetch-mode': 'no-cors', 'sec-fetch-dest': 'script' }],
+    ['a frame', { 'sec-fetch-site': 'cross-site', 'sec-fetch-mode': 'navigate', 'sec-fetch-dest': 'iframe' }],
+  ])('what another page embeds as %s is refused', async (_what, metadata: Record<string, string>) => {
+    for (const path of ['/', '/api/captures', '/api/records/export']) {
+      const answer = await attacked[door](path, { headers: { ...metadata, ...credentials(door) } });
+      expect(answer.status, path).toBe(403);
+    }
+  });
+
+  test('a link from another page may be followed', async () => {
+    const followed = {
+      'sec-fetch-site': 'cross-site',
+      'sec-fetch-mode': 'navigate',
+      'sec-fetch-dest': 'document',
+    };
+    const answer = await attacked[door]('/', { headers: { ...followed, accept: 'text/html' } });
+    expect(answer.status).toBe(200);
+  });
+
   test('a cross-site WebSocket is refused', async () => {
     const port = door === 'network' ? attacked.networkPort : attacked.service.port;
     for (const origin of ['https://elsewhere.example', 'http://127.0.0.1:1', 'null']) {

@@ -37,11 +37,22 @@ function refusalOf(request: FastifyRequest, door: Door, hosts: HostRule): ErrorC
   if (!hosts.allowsHost(host, request.socket.localAddress)) return 'host-not-allowed';
   const changes = !SAFE_METHODS.has(request.method) || upgrade !== undefined;
   if (changes && !hosts.allowsOrigin(origin, host)) return 'origin-not-allowed';
+  if (comesFromElsewhere(request)) return 'origin-not-allowed';
   const asker = whoAsks(door, request);
   rememberAsker(request, asker);
   const { role } = asker;
   const needed = roleNeeded(request.method, request.routeOptions.url);
   return mayDo(role, needed) ? null : refusalFor(role, needed);
+}
+
+/**
+ * A picture, script or frame of another site's page, as browsers say themselves (W3C Fetch Metadata). A link from there
+ * may be followed: what is read then, only the person sees.
+ */
+function comesFromElsewhere({ headers }: FastifyRequest): boolean {
+  const site = headers['sec-fetch-site'];
+  if (site === undefined || site === 'same-origin' || site === 'none') return false;
+  return headers['sec-fetch-mode'] !== 'navigate' || headers['sec-fetch-dest'] !== 'document';
 }
 
 function refusalFor(role: Role, needed: Role): ErrorCode {
