@@ -61,13 +61,15 @@ function CheckLine({ line, again }: { line: LineOf<'check'>; again: () => void }
           options={RESULTS}
           onChoose={(result) => edit.save({ result })}
         />
-        <TextField
-          name="Note"
-          id={`check-note-${line.id}`}
-          value={body.note}
-          onInput={(note) => edit.set({ note })}
-          onLeave={() => edit.save()}
-        />
+        {(body.result === 'needs-work' || body.note !== '') && (
+          <TextField
+            name="Note"
+            id={`check-note-${line.id}`}
+            value={body.note}
+            onInput={(note) => edit.set({ note })}
+            onLeave={() => edit.save()}
+          />
+        )}
         <RemoveButton what={body.name} onRemove={edit.remove} />
       </div>
       {edit.status !== 'saved' && <EntryStatus {...edit} />}

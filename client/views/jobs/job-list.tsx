@@ -110,7 +110,7 @@ export function JobList() {
       {page !== null && (
         <>
           <p class="field-note" role="status" data-testid="job-count">
-            {countWords(page.total, q)}
+            {countWords(page.total, q, practice)}
           </p>
           <ul class="job-rows">
             {page.rows.map((row) => (
@@ -180,8 +180,10 @@ function Row({ row }: { row: VisitRow }) {
   );
 }
 
-function countWords(total: number, q: string): string {
-  const found = q === '' ? '' : ' found';
-  if (total === 0) return q === '' ? 'No jobs yet.' : 'Nothing found. Fewer words find more.';
-  return total === 1 ? `1 job${found}` : `${total} jobs${found}`;
+function countWords(total: number, q: string, practice: Practice): string {
+  if (total > 0) return `${total} ${total === 1 ? 'job' : 'jobs'}${q === '' ? '' : ' found'}`;
+  if (q !== '') return 'Nothing found. Fewer words find more.';
+  return practice === 'without'
+    ? 'No jobs of real machines yet. Practice jobs are kept apart.'
+    : 'No jobs yet.';
 }
