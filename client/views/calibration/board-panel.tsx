@@ -11,7 +11,12 @@ import { standingWords } from './calibration-words.ts';
 export function plusMinus(kpa: number | null): string {
   const unit = chosenUnit.value;
   if (kpa === null) return '–';
-  return `±\u2009${pressureText(kpa, decimalsFor(fromKpa(kpa, unit), unit.maxDecimals), unit)}`;
+  const decimals = decimalsFor(fromKpa(kpa, unit), unit.maxDecimals);
+  const text = pressureText(kpa, decimals, unit);
+  // So little is not nothing.
+  return Number(text) === 0 && kpa > 0
+    ? `under ±\u2009${(10 ** -decimals).toFixed(decimals)}`
+    : `±\u2009${text}`;
 }
 
 /** How far the sensors of the board in use can be believed. */
@@ -21,12 +26,10 @@ export function BoardPanel({ board, sentence }: { board: CalibratedBoard; senten
       <h2 class="panel-name" id="board-calibration">
         Board {board.boardId}
       </h2>
-      <p data-testid="calibration-standing">{standingWords(board)}</p>
-      {sentence !== '' && (
-        <p class="panel-note" data-testid="calibration-sentence">
-          {sentence}
-        </p>
+      {(board.kinds.length > 0 || sentence === '') && (
+        <p data-testid="calibration-standing">{standingWords(board)}</p>
       )}
+      {sentence !== '' && <p data-testid="calibration-sentence">{sentence}</p>}
       <WideTable name="How sure each channel is">
         <table>
           <thead>
