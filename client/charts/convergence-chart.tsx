@@ -2,7 +2,7 @@ import './usable-language.ts';
 import 'uplot/dist/uPlot.min.css';
 import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
-import { setup } from '../link/latest.ts';
+import { setup, toleranceKpa } from '../link/latest.ts';
 import { frozen } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
@@ -150,7 +150,7 @@ function tickValues(width: number) {
 }
 
 function drawBand(chart: uPlot, ink: ReturnType<typeof chartInk>): void {
-  const tolerance = setup.peek()?.toleranceKpa ?? 1;
+  const tolerance = toleranceKpa.peek();
   const left = chart.valToPos(-tolerance, 'y', true);
   const right = chart.valToPos(tolerance, 'y', true);
   const { top, height } = chart.bbox;

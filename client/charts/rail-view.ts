@@ -1,5 +1,5 @@
 import { computed, effect, signal } from '@preact/signals';
-import { setup } from '../link/latest.ts';
+import { setup, toleranceKpa } from '../link/latest.ts';
 import { railUpdate } from '../link/shown.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { cycleGapsKpa } from './cycle-gaps.ts';
@@ -25,7 +25,7 @@ export const markers = computed<readonly Marker[]>(() => {
 /** Keeps the scale in step with markers, tolerance and unit. */
 export function followRailScale(): void {
   effect(() => {
-    const tolerance = setup.value?.toleranceKpa ?? 1;
+    const tolerance = toleranceKpa.value;
     const largest = markers.value.reduce<number | null>(
       (most, { kpa, expandedKpa }) => Math.max(most ?? 0, Math.abs(kpa) + (expandedKpa ?? 0)),
       null,

@@ -1,5 +1,5 @@
 import { useRef } from 'preact/hooks';
-import { setup } from '../link/latest.ts';
+import { setup, toleranceKpa } from '../link/latest.ts';
 import { figures } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
@@ -46,7 +46,7 @@ function RailDrawing({
 
   const inset = plotInset(width);
   const half = halfWidthKpa.value;
-  const tolerance = setup.value?.toleranceKpa ?? 1;
+  const tolerance = toleranceKpa.value;
   const cylinders = setup.value?.cylinders ?? Math.max(1, shown.length);
   const toX = (kpa: number) => inset + ((kpa + half) / (2 * half)) * (width - 2 * inset);
 

@@ -1,5 +1,5 @@
 import { effect, signal } from '@preact/signals';
-import { setup, update } from '../link/latest.ts';
+import { toleranceKpa, update } from '../link/latest.ts';
 import { storedChoice } from '../settings/stored-choice.ts';
 import { type Cue, cueOf, SILENCE } from './cue.ts';
 import { type EarTones, makeEarTones } from './ear-tones.ts';
@@ -39,7 +39,7 @@ export function toggleEar(): void {
 /** Keeps what is heard in step with the reading, not with a frozen screen. */
 export function followEar(): void {
   effect(() => {
-    cue.value = cueOf(update.value, setup.value?.toleranceKpa ?? 1);
+    cue.value = cueOf(update.value, toleranceKpa.value);
   });
   effect(() => {
     const wanted = earOn.value ? cue.value : SILENCE;

@@ -33,6 +33,11 @@ export const wrongVersion = computed(() => {
   return liveVersion !== null && liveVersion !== LIVE_VERSION;
 });
 
+/** Half-width of the band at the speed at which the engine runs [kPa]. */
+export const toleranceKpa = computed(
+  () => update.value?.advice?.toleranceKpa ?? setup.value?.toleranceKpa ?? 1,
+);
+
 type UpdateListener = (update: Update | null) => void;
 const listeners = new Set<UpdateListener>();
 

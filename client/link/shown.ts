@@ -50,6 +50,9 @@ export function saysSomethingNew(before: Update | null, after: Update | null): b
   return (
     before.settling !== after.settling ||
     before.verdict !== after.verdict ||
+    before.advice?.sentence !== after.advice?.sentence ||
+    before.advice?.idle.sentence !== after.advice?.idle.sentence ||
+    before.advice?.point !== after.advice?.point ||
     before.engine.running !== after.engine.running ||
     before.cylinders.length !== after.cylinders.length ||
     (before.spreadKpa === null) !== (after.spreadKpa === null) ||

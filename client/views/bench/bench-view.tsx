@@ -5,6 +5,7 @@ import { practice, setup } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { CalibrationLine } from '../calibration/calibration-line.tsx';
 import { PracticePanel } from '../practice/practice-panel.tsx';
+import { BalancePoints } from './balance-points.tsx';
 import { CapturePanel } from './capture-panel.tsx';
 import { CylinderTable } from './cylinder-table.tsx';
 import { GapPanel } from './gap-panel.tsx';
@@ -23,7 +24,10 @@ export function BenchView() {
       <GapStrip />
       <div class="bench-main">
         <GapPanel />
-        <NextMove />
+        <div class="guidance">
+          <NextMove />
+          <BalancePoints />
+        </div>
         <SensorNotes />
         {setup.value?.cylinders === 1 ? (
           <section class="picture" aria-label="Intake pulse">

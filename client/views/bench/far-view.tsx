@@ -3,7 +3,7 @@ import { Rail } from '../../charts/rail.tsx';
 import { setup } from '../../link/latest.ts';
 import { GapPanel } from './gap-panel.tsx';
 import { IdlePanel } from './idle-panel.tsx';
-import { NextMove } from './next-move.tsx';
+import { FarSentence } from './next-move.tsx';
 import { RailEnds } from './rail-ends.tsx';
 import { SensorNotes } from './sensor-notes.tsx';
 
@@ -14,9 +14,9 @@ export function FarView() {
       <h1 class="unseen">Bench, far-view</h1>
       <div class="far-figures">
         <GapPanel />
-        <IdlePanel />
+        <IdlePanel reminds={false} />
       </div>
-      <NextMove />
+      <FarSentence />
       <SensorNotes />
       {setup.value?.cylinders === 1 ? (
         <section class="picture" aria-label="Intake pulse">

@@ -1,4 +1,4 @@
-import { nextMove } from './next-move-state.ts';
+import { idleReminder, nextMove } from './next-move-state.ts';
 
 /** One sentence on what to turn next. Nothing at all while there is no advice. */
 export function NextMove() {
@@ -7,6 +7,17 @@ export function NextMove() {
   return (
     <p class="next-move" data-testid="next-move">
       {move}
+    </p>
+  );
+}
+
+/** One sentence alone, for far away: first the idle speed is put right, as everything else is compared at it. */
+export function FarSentence() {
+  const reminder = idleReminder.value;
+  if (reminder === null) return <NextMove />;
+  return (
+    <p class="next-move" data-testid="idle-reminder">
+      {reminder}
     </p>
   );
 }

@@ -1,4 +1,4 @@
-import { setup } from '../../link/latest.ts';
+import { setup, toleranceKpa } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
@@ -8,7 +8,7 @@ export function RailEnds() {
   const settings = setup.value;
   const unit = chosenUnit.value;
   if (settings === null) return <p class="rail-ends" />;
-  const tolerance = fromKpa(settings.toleranceKpa, unit);
+  const tolerance = fromKpa(toleranceKpa.value, unit);
   const reference = settings.reference === 'mean' ? 'mean of all' : `cylinder ${settings.reference}`;
   return (
     <p class="rail-ends">

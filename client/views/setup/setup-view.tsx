@@ -7,6 +7,7 @@ import { CalibrationEntry } from '../calibration/calibration-entry.tsx';
 import { DevicesEntry } from '../devices/devices-entry.tsx';
 import { BarometricField } from './barometric-field.tsx';
 import { Choice } from './choice.tsx';
+import { LinkageField } from './linkage-field.tsx';
 import { NumberField } from './number-field.tsx';
 import { PressureField } from './pressure-field.tsx';
 import { ScreenSettings } from './screen-settings.tsx';
@@ -90,6 +91,7 @@ function EngineSetup({ settings }: { settings: Setup }) {
         mostKpa={50}
         onChange={(toleranceKpa) => change({ toleranceKpa })}
       />
+      <LinkageField settings={settings} onChange={change} />
       <BarometricField settings={settings} disabled={locked} onChange={change} />
       <div class="field-pair">
         <NumberField

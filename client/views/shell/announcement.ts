@@ -25,14 +25,16 @@ export function announcement(
   if (update === null || update.spreadKpa === null)
     return { text: 'No reading.', news: 'none', gapKpa: null };
   const gap = Number(fromKpa(update.spreadKpa, unit).toPrecision(2));
+  const reminder = update.advice?.idle.sentence ?? '';
   const sentences = [
     `${verdictWords(update.verdict)}. Gap ${gap} ${unit.spoken}, ${update.settling}.`,
     update.verdict === 'inside' ? '' : `${sidesWords(update)}.`,
     nextMove ?? '',
+    reminder,
   ];
   return {
     text: sentences.filter((sentence) => sentence !== '' && sentence !== '.').join(' '),
-    news: `${update.verdict} ${nextMove ?? ''}`,
+    news: `${update.verdict} ${nextMove ?? ''} ${reminder}`,
     gapKpa: update.spreadKpa,
   };
 }

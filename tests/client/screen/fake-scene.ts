@@ -1,4 +1,5 @@
 import type {
+  Advice,
   CylinderReading,
   PracticeState,
   Pulses,
@@ -22,6 +23,7 @@ export interface Scene {
   idleRpm: number;
   /** Scatter of the single cycles [kPa]. */
   scatterKpa: number;
+  advice: Advice | null;
 }
 
 export function practiceScene(cylinders = 4): Scene {
@@ -59,7 +61,7 @@ export function practiceScene(cylinders = 4): Scene {
       running: true,
       balanceScrews: Array.from({ length: Math.max(0, cylinders - 1) }, (_, index) => ({
         name:
-          ['between 1 and 2', 'between 3 and 4', 'between the pairs'][index] ?? `cylinder ${index + 2} to 1`,
+          ['between 1 and 2', 'between 3 and 4', 'between the pairs'][index] ?? `of cylinder ${index + 2}`,
         turns: 0,
       })),
       idleScrewTurns: 1.5,
@@ -77,6 +79,21 @@ export function practiceScene(cylinders = 4): Scene {
     running: true,
     idleRpm: 1130,
     scatterKpa: 0.35,
+    advice: null,
+  };
+}
+
+/** What the advisor says of a set that is balanced at one speed. */
+export function adviceOf(sentence: string | null, more: Partial<Advice> = {}): Advice {
+  return {
+    state: sentence === null ? 'waiting' : 'find-out',
+    sentence,
+    move: null,
+    point: 'idle',
+    points: [],
+    toleranceKpa: 1,
+    idle: { state: 'inside', sentence: null },
+    ...more,
   };
 }
 
@@ -168,6 +185,7 @@ export function updateOf(
       huntingPeriodS: scene.running ? 2.4 : null,
       depthCovPercent: cylinders.map(() => (scene.running ? 2.1 : null)),
     },
+    advice: scene.running ? scene.advice : null,
   };
 }
 
