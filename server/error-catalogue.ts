@@ -90,6 +90,11 @@ export const ERROR_CATALOGUE = {
     'The board has stopped sending samples.',
     'Check its power and cable; it is being asked to go on.',
   ),
+  'board-lines-lost': entry(
+    0,
+    'Hardly anything that the board sends arrives whole, so nothing is measured.',
+    'Check the cable and its plugs, and keep it away from the ignition; measuring goes on by itself.',
+  ),
   'board-fewer-channels': entry(
     0,
     'The board has fewer channels than the engine has cylinders.',

@@ -57,6 +57,7 @@ export class MeasuringSession implements LinkListener {
   #keyOff: KeyOffPressure | null = null;
   #newestArrivedMs = 0;
   #countersChanged = false;
+  #toldTrouble: ErrorCode | null = null;
 
   constructor(options: MeasuringSessionOptions) {
     this.#options = options;
@@ -289,12 +290,13 @@ export class MeasuringSession implements LinkListener {
   }
 
   #sendSlowMatters(): void {
-    if (this.#countersChanged) this.#publishSource();
+    if (this.#countersChanged || this.#pipelineTrouble() !== this.#toldTrouble) this.#publishSource();
     this.#captures.publishRunning();
   }
 
   #publishSource(): void {
     this.#countersChanged = false;
+    this.#toldTrouble = this.#pipelineTrouble();
     this.#options.publish({
       type: 'event',
       event: 'source',
@@ -305,6 +307,7 @@ export class MeasuringSession implements LinkListener {
   #pipelineTrouble(): ErrorCode | null {
     const pipeline = this.#pipeline;
     if (pipeline === null || !this.live) return null;
+    if (pipeline.linesLost) return 'board-lines-lost';
     if (pipeline.identity.sensorTypes.length < this.setup.cylinders) return 'board-fewer-channels';
     return pipeline.scales.trouble;
   }

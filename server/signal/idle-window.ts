@@ -23,7 +23,7 @@ export class IdleWindow {
   cycles = 0;
   readonly #cylinders: number;
   readonly #revolutions: number;
-  readonly #missed: MissedPulses;
+  #missed: MissedPulses;
   #entries: Entry[] = [];
   #missedAtS: number[][];
   #roughness: RoughnessFigures;
@@ -34,10 +34,17 @@ export class IdleWindow {
     this.#cylinders = cylinders;
     this.#revolutions = revolutions;
     this.#missedAtS = Array.from({ length: cylinders }, () => []);
-    this.#missed = new MissedPulses(cylinders, (missed) =>
-      this.#missedAtS[missed.cylinder]!.push(missed.timeS),
-    );
+    this.#missed = this.#newMissed();
     this.#roughness = this.#compute();
+  }
+
+  /** What comes next may be another engine, or this one after a turn of its screws. */
+  forget(): void {
+    this.#entries = [];
+    this.#missedAtS = this.#missedAtS.map(() => []);
+    this.#missed = this.#newMissed();
+    this.#roughness = this.#compute();
+    this.#roughnessDueS = Number.NEGATIVE_INFINITY;
   }
 
   /** Speed over the newest engine cycle [r/min]. */
@@ -100,6 +107,12 @@ export class IdleWindow {
         lowestNormalisedCycle: null,
       })),
     };
+  }
+
+  #newMissed(): MissedPulses {
+    return new MissedPulses(this.#cylinders, (missed) =>
+      this.#missedAtS[missed.cylinder]!.push(missed.timeS),
+    );
   }
 
   #compute(): RoughnessFigures {

@@ -12,6 +12,7 @@ import { CycleTracker } from './cycle-tracker.ts';
 import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
 import { IdleWindow } from './idle-window.ts';
 import { LevelTracker } from './level-tracker.ts';
+import { LostRows } from './lost-rows.ts';
 import { type EngineCycle, PairedCycles } from './paired-cycles.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
 import type { CylinderReading, FoldedWaveform, Reading, SensorState, Settling, Verdict } from './reading.ts';
@@ -58,6 +59,7 @@ export class Instrument {
   readonly #tracker: CycleTracker;
   readonly #pairs: PairedCycles;
   readonly #idle: IdleWindow;
+  readonly #lostRows = new LostRows();
   readonly #ranges: readonly (SensorRange | null)[];
   readonly #calibration: CalibrationUncertainty;
   /** Negative absolute pressure of each cylinder: vacuum, but for the barometric pressure. */
@@ -95,6 +97,13 @@ export class Instrument {
    * @param absoluteKpa one absolute pressure per cylinder [kPa], NaN where it is missing
    */
   push(timeS: number, absoluteKpa: ArrayLike<number>): void {
+    const wasUsable = this.#lostRows.usable;
+    if (!this.#lostRows.push(timeS, absoluteKpa)) {
+      if (!wasUsable) return;
+      this.#startAfresh();
+      this.#sensors = this.#sensors.map(() => 'dead');
+      return;
+    }
     if (!this.#tracker.push(timeS, absoluteKpa)) return;
     this.#newestTimeS = timeS;
     if (timeS >= this.#sensorsDueS) this.#lookAtSensors(timeS);
@@ -102,8 +111,14 @@ export class Instrument {
 
   /** The samples have a gap of unknown length: a board was reset or replugged. */
   breakInSamples(): void {
+    this.#lostRows.forget();
+    this.#startAfresh();
+  }
+
+  #startAfresh(): void {
     this.#tracker.breakInSamples();
     this.#pairs.flush();
+    this.#idle.forget();
     for (const level of [...this.#levels, ...this.#gaps]) level.restart(0);
     this.#newest.fill(null);
     this.#newestTimeS = null;
@@ -183,7 +198,10 @@ export class Instrument {
     const levelChanged = vacuums.map(
       (vacuum, cylinder) => vacuum !== null && this.#levels[cylinder]!.push(vacuum, doubtful),
     );
-    const reference = referenceOf(vacuums, this.#terms.reference);
+    // A mean over other cylinders than in the cycle before is another reference, and every gap would seem to jump.
+    const lacking = vacuums.some((vacuum, cylinder) => vacuum === null && !this.#hasNoReading(cylinder));
+    const reference =
+      lacking && this.#terms.reference === 'mean' ? null : referenceOf(vacuums, this.#terms.reference);
     if (reference === null) return;
     let keep = Number.POSITIVE_INFINITY;
     vacuums.forEach((vacuum, cylinder) => {

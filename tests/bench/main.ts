@@ -15,6 +15,7 @@ import { rows as accuracyRows } from './accuracy.ts';
 import { type AccuracyRow, accuracyRow } from './accuracy-row.ts';
 import { calibrationRows } from './calibration.ts';
 import { rows as conditionRows } from './condition.ts';
+import { faultRows } from './faults.ts';
 import { rows as jobRows } from './jobs.ts';
 import { rows as leakRows } from './leak-tests.ts';
 import { liveLoadRow } from './live-load.ts';
@@ -34,6 +35,7 @@ const GROUPS: Record<string, (settings: Settings) => AccuracyRow[] | Promise<Acc
   calibration: ({ seed, scale }) =>
     calibrationRows({ seed, cases: Math.max(50, Math.round(1000 * scale)) }).map(calibrationRow),
   jobs: () => jobRows(),
+  faults: faultRows,
 };
 
 const { values } = parseArgs({

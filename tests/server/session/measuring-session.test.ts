@@ -202,6 +202,28 @@ describe('MeasuringSession', () => {
     expect(session.setup.cylinders).toBe(2);
   });
 
+  test('where hardly any line arrives the person is told so within a second, and that it is over', async () => {
+    const { clock, source, session, ofType } = await liveBench();
+    const told = () => {
+      const newest = ofType('event').findLast((message) => message.event === 'source');
+      return newest?.event === 'source' ? newest.source.errorCode : null;
+    };
+    const run = async (forMs: number, lostOfTen: number) => {
+      for (let passedMs = 0; passedMs < forMs; passedMs += 20) {
+        if (lostOfTen > 0) source.lose(lostOfTen);
+        source.samples(10 - lostOfTen);
+        await clock.advance(20);
+      }
+    };
+    await run(1_000, 5);
+    expect(told()).toBeNull();
+    await run(2_000, 9);
+    expect(told()).toBe('board-lines-lost');
+    expect(session.source.sentence).toContain('Check the cable');
+    await run(2_000, 0);
+    expect(told()).toBeNull();
+  });
+
   test('a board with fewer channels than cylinders measures those it has and says so', async () => {
     const { session, instruments } = await liveBench({ cylinders: 4 });
     expect(instruments[0]!.setup.cylinders).toBe(2);
