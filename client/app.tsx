@@ -20,6 +20,7 @@ const VIEW: Readonly<Record<ViewId, ComponentType>> = {
   jobs: later(() => import('./views/jobs/jobs-view.tsx').then(({ JobsView }) => JobsView)),
   pulses: PulsesView,
   captures: CapturesView,
+  checks: later(() => import('./views/checks/checks-view.tsx').then(({ ChecksView }) => ChecksView)),
   setup: SetupView,
   devices: later(() => import('./views/devices/devices-view.tsx').then(({ DevicesView }) => DevicesView)),
   calibration: later(() =>

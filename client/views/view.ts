@@ -1,12 +1,22 @@
 import { signal } from '@preact/signals';
 
-export type ViewId = 'bench' | 'jobs' | 'pulses' | 'captures' | 'setup' | 'devices' | 'calibration' | 'health';
+export type ViewId =
+  | 'bench'
+  | 'jobs'
+  | 'pulses'
+  | 'captures'
+  | 'checks'
+  | 'setup'
+  | 'devices'
+  | 'calibration'
+  | 'health';
 /** What has a button of its own at the top. */
 export const VIEWS: readonly { readonly id: ViewId; readonly name: string }[] = [
   { id: 'bench', name: 'Bench' },
   { id: 'jobs', name: 'Jobs' },
   { id: 'pulses', name: 'Pulses' },
   { id: 'captures', name: 'Captures' },
+  { id: 'checks', name: 'Checks' },
   { id: 'setup', name: 'Set-up' },
 ];
 

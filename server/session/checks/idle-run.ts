@@ -77,7 +77,7 @@ export class IdleRun implements CheckRun {
       },
       rows: [
         {
-          name: 'Engine',
+          name: 'Engine, rough idle',
           verdict,
           strength: null,
           whatToDo: '',
@@ -91,7 +91,7 @@ export class IdleRun implements CheckRun {
           ],
         },
         ...roughness.perCylinder.map((one, cylinder) => ({
-          name: `Cylinder ${cylinder + 1}`,
+          name: `Cylinder ${cylinder + 1}, missed pulses`,
           verdict:
             one.missedPerMinute === null
               ? ('cannot-tell' as const)
