@@ -20,7 +20,7 @@ export async function listMachines(db: Kysely<Tables>, question: MachineQuestion
   if (practice !== 'with') query = query.where('machines.practice', '=', practice === 'only' ? 1 : 0);
   if (question.ownerId !== undefined) query = query.where('machines.owner_id', '=', question.ownerId);
   if (question.q !== undefined && isSearchable(question.q)) {
-    query = query.where('machines.id', 'in', idsWith('machine', question.q));
+    query = query.where('machines.id', 'in', idsWith(db, 'machine', question.q));
   }
   const { total } = await query.select((e) => e.fn.countAll<number>().as('total')).executeTakeFirstOrThrow();
   const rows = await query

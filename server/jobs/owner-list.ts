@@ -13,7 +13,7 @@ export async function listOwners(
   const offset = question.offset ?? 0;
   let query = db.selectFrom('owners');
   if (question.q !== undefined && isSearchable(question.q)) {
-    query = query.where('owners.id', 'in', idsWith('owner', question.q));
+    query = query.where('owners.id', 'in', idsWith(db, 'owner', question.q));
   }
   const { total } = await query.select((e) => e.fn.countAll<number>().as('total')).executeTakeFirstOrThrow();
   const rows = await query

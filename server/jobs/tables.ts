@@ -1,5 +1,5 @@
 /** The tables as the typed queries see them; their making is in `migrations/`. */
-import type { Generated } from 'kysely';
+import type { ColumnType, Generated } from 'kysely';
 
 interface StoredRow {
   id: string;
@@ -75,6 +75,8 @@ export interface SearchTextRow {
   record_id: string;
   kind: string;
   words: string;
+  /** On PostgreSQL alone. */
+  vector: ColumnType<never, string | undefined, string | undefined>;
 }
 
 export interface CaptureRow {
@@ -102,6 +104,18 @@ export interface ChunkRow {
   bytes: Uint8Array;
 }
 
+/** Photos of a shared record: on PostgreSQL alone. */
+export interface PhotoBytesRow {
+  id: string;
+  bytes: Uint8Array;
+}
+
+export interface DeliveryRow {
+  capture_id: string;
+  record_id: string;
+  with_figures: number;
+}
+
 export interface Tables {
   owners: OwnerRow;
   machines: MachineTableRow;
@@ -112,4 +126,6 @@ export interface Tables {
   search_texts: SearchTextRow;
   captures: CaptureRow;
   capture_chunks: ChunkRow;
+  photo_bytes: PhotoBytesRow;
+  capture_deliveries: DeliveryRow;
 }

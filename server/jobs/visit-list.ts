@@ -30,7 +30,7 @@ export interface VisitQuestion {
 export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): Promise<Page<VisitRow>> {
   const offset = question.offset ?? 0;
   const search = question.q !== undefined && isSearchable(question.q) ? question.q : null;
-  const { total } = await matching(db.selectFrom('visits'), question, search)
+  const { total } = await matching(db, question, search)
     .select((e) => e.fn.countAll<number>().as('total'))
     .executeTakeFirstOrThrow();
   const ids = await pageIds(db, question, search, offset);
@@ -73,8 +73,8 @@ export async function listVisits(db: Kysely<Tables>, question: VisitQuestion): P
 
 type VisitsQuery = SelectQueryBuilder<Tables, 'visits', object>;
 
-function matching(visits: VisitsQuery, question: VisitQuestion, search: string | null): VisitsQuery {
-  let query = visits;
+function matching(db: Kysely<Tables>, question: VisitQuestion, search: string | null): VisitsQuery {
+  let query: VisitsQuery = db.selectFrom('visits');
   const practice = question.practice ?? 'without';
   if (practice !== 'with') query = query.where('visits.practice', '=', practice === 'only' ? 1 : 0);
   const { states, machineId, ownerId, technician, fromDay, toDay, dueBy } = question;
@@ -85,7 +85,7 @@ function matching(visits: VisitsQuery, question: VisitQuestion, search: string |
   if (fromDay !== undefined) query = query.where('visits.day', '>=', fromDay);
   if (toDay !== undefined) query = query.where('visits.day', '<=', toDay);
   if (dueBy !== undefined) query = query.where('visits.next_due_day', '<=', dueBy);
-  if (search !== null) query = query.where('visits.id', 'in', idsWith('visit', search));
+  if (search !== null) query = query.where('visits.id', 'in', idsWith(db, 'visit', search));
   return query;
 }
 
@@ -97,10 +97,7 @@ async function pageIds(
   offset: number,
 ): Promise<string[]> {
   const limit = Math.min(question.limit ?? DEFAULT_PAGE_ROWS, MAX_PAGE_ROWS);
-  const visits = matching(db.selectFrom('visits'), question, search)
-    .select('visits.id')
-    .limit(limit)
-    .offset(offset);
+  const visits = matching(db, question, search).select('visits.id').limit(limit).offset(offset);
   const rows = await sorted(visits, question.sort ?? 'newest').execute();
   return rows.map((row) => row.id);
 }

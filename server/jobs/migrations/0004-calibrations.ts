@@ -44,4 +44,5 @@ export const calibrations: Migration = {
       PRIMARY KEY (board_id, channel)
     ) STRICT`,
   ],
+  onPostgres: [],
 };

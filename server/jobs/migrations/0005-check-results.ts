@@ -18,4 +18,5 @@ export const checkResults: Migration = {
     'CREATE INDEX check_results_by_visit ON check_results (visit_id) WHERE visit_id IS NOT NULL',
     'CREATE INDEX check_results_by_kind ON check_results (kind, result_no)',
   ],
+  onPostgres: [],
 };

@@ -4,4 +4,9 @@ export interface Migration {
   readonly version: number;
   readonly title: string;
   readonly statements: readonly string[];
+  /**
+   * For a shared record on PostgreSQL, where it takes more than other names of the types. Empty for what stays with the
+   * bench.
+   */
+  readonly onPostgres?: readonly string[];
 }

@@ -1,7 +1,7 @@
 import { type ChildProcess, type SpawnOptions, spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 
-const NOBODY = 65_534;
+export const NOBODY = 65_534;
 
 /** Node's arguments to run a TypeScript file that lies beside the tests. */
 export function nodeArguments(file: string, ...values: string[]): string[] {
