@@ -49,7 +49,7 @@ export function ClearanceSection({ job, again }: JobSectionProps) {
         Engine cold. Intake {rangeWords(intakeClearance)}, exhaust {rangeWords(exhaustClearance)}.
       </p>
       {lines.length > 0 && (
-        <WideTable name="Valve clearances">
+        <WideTable name="Valve clearances, readings">
           <table>
             <thead>
               <tr>
@@ -114,9 +114,10 @@ function NewClearance({ job, again }: { job: Job; again: () => void }) {
   const complete =
     reading.how === 'measured' ? reading.value !== '' : reading.goes !== null || reading.stops !== null;
   const add = async () => {
-    if (!complete || !(await addLine(job, body, again))) return;
-    // On to the next valve with the same blades in hand.
-    setBody((now) => nextValve(now, job.machine.cylinders));
+    if (!complete) return;
+    // On to the next valve at once; where it could not be written down, back to this one.
+    setBody(nextValve(body, job.machine.cylinders));
+    if (!(await addLine(job, body, again))) setBody(body);
   };
   const numbers = (most: number) =>
     Array.from({ length: most }, (_, at) => ({ value: String(at + 1), words: String(at + 1) }));

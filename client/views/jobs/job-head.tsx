@@ -4,7 +4,7 @@ import { VISIT_STATE_WORDS, VISIT_STATES } from '../../../server/contract/visit-
 import { BenchJobButton } from './bench-job-button.tsx';
 import { machineName } from './machine-name.ts';
 import { OdometerField } from './odometer-field.tsx';
-import { addressOf } from './place.ts';
+import { addressOf } from './place-address.ts';
 import { SelectField } from './select-field.tsx';
 import { TextField, textOf } from './text-field.tsx';
 import type { EntryEdit } from './use-entry.ts';

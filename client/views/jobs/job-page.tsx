@@ -8,7 +8,7 @@ import { EntryStatus } from './entry-status.tsx';
 import { FindingsSection } from './findings-section.tsx';
 import { HandOverSection } from './hand-over-section.tsx';
 import { JobHead } from './job-head.tsx';
-import { addressOf } from './place.ts';
+import { addressOf } from './place-address.ts';
 import { ProblemLine } from './problem-line.tsx';
 import { records } from './record-api.ts';
 import { useEntry } from './use-entry.ts';

@@ -7,7 +7,7 @@ import { BackupPart } from './backup-part.tsx';
 import { DecimalField } from './decimal-field.tsx';
 import { EntryStatus } from './entry-status.tsx';
 import { typedMoney } from './money-text.ts';
-import { addressOf } from './place.ts';
+import { addressOf } from './place-address.ts';
 import { PriceField } from './price-field.tsx';
 import { ProblemLine } from './problem-line.tsx';
 import { addresses, records } from './record-api.ts';
