@@ -10,6 +10,9 @@ import { until } from '../server/board/scripted-board.ts';
 import { RunningService } from '../server/running-service.ts';
 import { builtProgram } from '../whole/built-program.ts';
 
+/** In place of a status: the connection was closed before an answer could be read. */
+export const CUT_OFF = 0;
+
 export interface Answer {
   readonly status: number;
   readonly headers: IncomingHttpHeaders;
@@ -140,9 +143,10 @@ export class LiveTry {
     });
   }
 
+  /** @returns the status of the answer, 0 where the connection was cut without one */
   async decided(): Promise<number> {
-    await until('an answer to the upgrade', () => this.status !== null);
-    return this.status!;
+    await until('an answer to the upgrade', () => this.status !== null || this.closed);
+    return this.status ?? 0;
   }
 }
 
@@ -195,7 +199,11 @@ function askAt(
       certificate === undefined
         ? request(options, take)
         : tlsRequest({ ...options, ...(certificate === null ? {} : { ca: certificate }) }, take);
-    sent.on('error', reject);
+    sent.on('error', (error: NodeJS.ErrnoException) => {
+      const cut = error.code === 'EPIPE' || error.code === 'ECONNRESET';
+      if (cut) resolve({ status: CUT_OFF, headers: {}, body: '' });
+      else reject(error);
+    });
     sent.end(body);
   });
 }

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Machine, Owner, Photo, Visit } from '../../server/contract/jobs.ts';
+import type { CaptureSummary } from '../../server/contract/live.ts';
 import { entries, machineFields, ownerFields } from '../server/jobs/job-fixture.ts';
 import { tinyPng } from '../server/jobs/photo-fixture.ts';
 import { AttackedService, json } from './attacked-service.ts';
@@ -94,7 +95,11 @@ describe('what a person types', () => {
   test('every CSV that is served has only cells that no spreadsheet computes', async () => {
     const made = await attacked.instrument('/api/captures', json({ label: 'before' }));
     const { id } = JSON.parse(made.body) as { id: string };
-    await new Promise((next) => setTimeout(next, 300));
+    for (;;) {
+      const [capture] = JSON.parse((await attacked.instrument('/api/captures')).body) as CaptureSummary[];
+      if (capture!.samples > 20) break;
+      await new Promise((next) => setTimeout(next, 50));
+    }
     await attacked.instrument(`/api/captures/${id}/stop`, { method: 'POST' });
     const csv = await attacked.instrument(`/api/captures/${id}/samples.csv`);
     const lines = csv.body.trim().split('\r\n');
