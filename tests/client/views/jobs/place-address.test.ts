@@ -1,7 +1,5 @@
-import { describe, expect, it, vi } from 'vitest';
-
-vi.stubGlobal('location', { hash: '' });
-const { addressOf, placeOf } = await import('../../../../client/views/jobs/place.ts');
+import { describe, expect, it } from 'vitest';
+import { addressOf, placeOf } from '../../../../client/views/jobs/place-address.ts';
 
 describe('the address of a page of the record', () => {
   it('leads back to the page', () => {
