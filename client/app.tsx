@@ -3,7 +3,7 @@ import { role } from './link/access.ts';
 import { BenchView } from './views/bench/bench-view.tsx';
 import { FarView } from './views/bench/far-view.tsx';
 import { CapturesView } from './views/captures/captures-view.tsx';
-import { later } from './views/devices/later.tsx';
+import { later } from './views/later.tsx';
 import { PulsesView } from './views/pulses/pulses-view.tsx';
 import { SetupView } from './views/setup/setup-view.tsx';
 import { Announcer } from './views/shell/announcer.tsx';

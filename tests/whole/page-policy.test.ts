@@ -52,7 +52,7 @@ describe('the content policy', () => {
       await tab.click();
       await page.locator('main h1, main [data-testid=gap]').first().waitFor();
     }
-    for (const hash of ['far', 'devices']) {
+    for (const hash of ['far', 'calibration', 'health', 'devices']) {
       await page.evaluate(`location.hash = '${hash}'`);
       await page.locator('main').first().waitFor();
     }
