@@ -1,4 +1,5 @@
 import { cue, earOn, earTrouble, toggleEar, volume } from './ear-cue.ts';
+import { speechOn, speechTrouble, toggleSpeech } from './speech.ts';
 
 /** Switch, volume and what the cue says now. */
 export function EarPanel() {
@@ -22,7 +23,11 @@ export function EarPanel() {
             }}
           />
         </label>
+        <button type="button" data-testid="speech" aria-pressed={speechOn.value} onClick={toggleSpeech}>
+          Say the gap
+        </button>
       </div>
+      {speechTrouble.value !== '' && <p class="field-note">{speechTrouble.value}</p>}
       <p class="field-note">{earTrouble.value !== '' ? earTrouble.value : earWords()}</p>
       <p class="field-note">
         Two tones beat against each other: slower as the gap closes, one steady tone when equal, silence

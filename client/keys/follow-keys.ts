@@ -1,10 +1,12 @@
 import { toggleEar } from '../ear/ear-cue.ts';
+import { toggleSpeech } from '../ear/speech.ts';
 import { runningCapture, source } from '../link/latest.ts';
 import { toggleFreeze } from '../link/shown.ts';
 import { toggleFullScreen } from '../settings/full-screen.ts';
 import { chooseNextTheme } from '../settings/theme.ts';
 import { chooseNextUnit } from '../units/chosen-unit.ts';
 import { startCapture, stopCapture } from '../views/captures/capture-actions.ts';
+import { focusNextScrew } from '../views/practice/focus-screw.ts';
 import { openSheet, toggleSheet } from '../views/shell/sheet.ts';
 import { openView, toggleFarView } from '../views/view.ts';
 import { type KeyAction, keyAction } from './key-map.ts';
@@ -29,6 +31,8 @@ const ACTIONS: Readonly<Record<KeyAction, () => void>> = {
     if (running !== null) void stopCapture(running.id);
   },
   cautions: () => toggleSheet('cautions'),
+  speech: toggleSpeech,
+  'practice-screw': focusNextScrew,
 };
 
 /** Listens for the shortcuts. While a sheet is open only the key that closes it counts. */

@@ -14,7 +14,9 @@ export type KeyAction =
   | 'capture-before'
   | 'capture-after'
   | 'capture-stop'
-  | 'cautions';
+  | 'cautions'
+  | 'speech'
+  | 'practice-screw';
 
 export interface KeyEntry {
   readonly key: string;
@@ -38,6 +40,8 @@ export const KEY_MAP: readonly KeyEntry[] = [
   { key: 'a', action: 'capture-after', words: 'Start a capture after' },
   { key: 'x', action: 'capture-stop', words: 'Stop the capture' },
   { key: 'c', action: 'cautions', words: 'Cautions' },
+  { key: 'g', action: 'speech', words: 'Say the gap aloud, on and off' },
+  { key: 'n', action: 'practice-screw', words: 'To the next practice screw' },
 ];
 
 export interface KeyPress {
