@@ -13,6 +13,7 @@ import { parseArgs } from 'node:util';
 import { instrumentAnalyser } from '../truth/instrument-analyser.ts';
 import { rows as accuracyRows } from './accuracy.ts';
 import { type AccuracyRow, accuracyRow } from './accuracy-row.ts';
+import { rows as adviceRows } from './advice.ts';
 import { calibrationRows } from './calibration.ts';
 import { rows as conditionRows } from './condition.ts';
 import { faultRows } from './faults.ts';
@@ -30,6 +31,7 @@ const GROUPS: Record<string, (settings: Settings) => AccuracyRow[] | Promise<Acc
   accuracy: ({ seed, scale }) => accuracyRows(instrumentAnalyser, { seed, scale, onRows: tell }),
   leaks: ({ seed, scale }) => leakRows({ seed, scale, onRows: tell }),
   condition: ({ seed, scale }) => conditionRows({ seed, scale, onRows: tell }),
+  advice: ({ seed, scale }) => adviceRows({ seed, scale, onRows: tell }),
   offline: ({ scale }) => offlineSpeedRows(Math.max(1, Math.round(5 * scale))),
   live: async ({ scale }) => [await liveLoadRow(Math.max(3, Math.round(10 * scale)))],
   calibration: ({ seed, scale }) =>
