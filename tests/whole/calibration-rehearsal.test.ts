@@ -131,8 +131,8 @@ describe('a calibration is rehearsed on the practice bench', () => {
   }, 240_000);
 
   test('the gap is surer by far, and the line on the bench is gone', async () => {
-    await page.getByTestId('vessel-off').click();
     await page.evaluate("location.hash = 'bench'");
+    await page.getByTestId('hoses-back').click();
     await until('a surer gap', () => expandedKpa() !== null && expandedKpa()! < before / 2);
     await until('the same on the screen', async () => {
       const shown = await page.getByTestId('gap-uncertainty').getAttribute('data-kpa');
