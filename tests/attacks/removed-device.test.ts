@@ -1,4 +1,7 @@
+import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { afterEach, describe, expect, test } from 'vitest';
+import type { Shop } from '../../server/contract/jobs.ts';
 import { until } from '../server/board/scripted-board.ts';
 import { AttackedService, json } from './attacked-service.ts';
 
@@ -63,6 +66,23 @@ describe('a device that is removed on the instrument', () => {
     await until('refused or closed', () => bare.closed || bare.received.includes('\r\n\r\n'));
     expect(bare.received).not.toContain('toleranceKpa');
     expect(bare.received).not.toContain(' 200 ');
+  });
+
+  test('is not brought back by a backup: it holds neither the list of devices nor a key', async () => {
+    const attacked = await started(['--tls']);
+    const certificate = readFileSync(join(attacked.folder, 'access', 'tls-certificate.pem'), 'utf8');
+    await attacked.letIn('operate', 'Lost phone', certificate);
+    const { revision, ...shop } = JSON.parse((await attacked.instrument('/api/shop')).body) as Shop;
+    const backups = join(attacked.folder, 'backups');
+    mkdirSync(backups);
+    const fields = { ...shop, backup: { ...shop.backup, folder: backups } };
+    const set = await attacked.instrument('/api/shop', { ...json({ revision, fields }), method: 'PUT' });
+    expect(set.status, set.body).toBe(200);
+    const made = await attacked.instrument('/api/records/backups', { method: 'POST' });
+    expect(made.status, made.body).toBe(201);
+    const files = readdirSync(backups, { recursive: true, encoding: 'utf8' });
+    expect(files.some((name) => name.endsWith('manifest.json'))).toBe(true);
+    expect(files.filter((name) => /devices|tls|access/.test(name))).toEqual([]);
   });
 
   test('stays out after a restart, and who was let in stays in', async () => {
