@@ -104,6 +104,39 @@ export const Roughness = Type.Object({
 });
 export type Roughness = Static<typeof Roughness>;
 
+export const CaptureLabel = Type.Union([
+  Type.Literal('before'),
+  Type.Literal('after'),
+  Type.Literal('between'),
+]);
+export type CaptureLabel = Static<typeof CaptureLabel>;
+
+/** `POST /api/captures/planned`: a capture that starts and ends by itself. */
+export const CapturePlan = Type.Object(
+  {
+    label: CaptureLabel,
+    /** What it waits for: that nothing moves, or that all cylinders are equal as well. */
+    when: Type.Union([Type.Literal('steady'), Type.Literal('equal')]),
+  },
+  { additionalProperties: false },
+);
+export type CapturePlan = Static<typeof CapturePlan>;
+
+export const PlannedCapture = Type.Object({
+  label: CaptureLabel,
+  when: Type.Union([Type.Literal('steady'), Type.Literal('equal')]),
+  phase: Type.Union([Type.Literal('waiting'), Type.Literal('recording')]),
+  /** Until it starts if it stays as it is [s], or null while it is not as wished. */
+  startsInS: nullable(Type.Number()),
+  elapsedS: Type.Number(),
+  /** It ends at the latest after so long [s]. */
+  endsWithinS: Type.Number(),
+  /** Expanded uncertainty of the capture [kPa]; it ends by itself at `sureAtKpa`. */
+  expandedKpa: nullable(Type.Number()),
+  sureAtKpa: Type.Number(),
+});
+export type PlannedCapture = Static<typeof PlannedCapture>;
+
 /** Where a set can be balanced: at idle, on its stops, or at a raised speed that is held, on its cables. */
 export const BalancePointId = Type.Union([Type.Literal('idle'), Type.Literal('raised')]);
 export type BalancePointId = Static<typeof BalancePointId>;
@@ -181,6 +214,8 @@ export const Update = Type.Object({
   roughness: Roughness,
   /** What to turn next; missing or null while nothing is measured. */
   advice: Type.Optional(nullable(Advice)),
+  /** The capture that starts and ends by itself, or null where none was asked for. */
+  plannedCapture: Type.Optional(nullable(PlannedCapture)),
 });
 export type Update = Static<typeof Update>;
 
@@ -257,6 +292,8 @@ export const Setup = Type.Object({
   ]),
   idleTargetRpm: nullable(Type.Number({ minimum: 200, maximum: 5000 })),
   idleBandRpm: nullable(Type.Number({ minimum: 1, maximum: 1000 })),
+  /** Engine and air in the person's words, written down with each capture: 'warm, fan came on, 18 °C'. */
+  conditions: Type.Optional(Type.String({ maxLength: 200 })),
   /** The job on the bench, which new captures are put on; null or missing for none. */
   benchVisitId: Type.Optional(nullable(Type.String({ pattern: '^[A-Za-z0-9-]{1,64}$' }))),
   /** Missing in set-ups from before there was a choice: the usual one. */
@@ -267,13 +304,6 @@ export const Setup = Type.Object({
   raisedToleranceKpa: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 50 }))),
 });
 export type Setup = Static<typeof Setup>;
-
-export const CaptureLabel = Type.Union([
-  Type.Literal('before'),
-  Type.Literal('after'),
-  Type.Literal('between'),
-]);
-export type CaptureLabel = Static<typeof CaptureLabel>;
 
 export const CaptureSummary = Type.Object({
   id: Type.String(),
@@ -290,9 +320,25 @@ export const CaptureSummary = Type.Object({
   gapsKpa: Type.Array(nullable(Type.Number())),
   idleRpm: nullable(Type.Number()),
   roughnessScore: nullable(Type.Number()),
+  /** Version that worked the figures out. */
   softwareVersion: Type.String(),
+  /** Engine and air as they were written down; missing where nothing was. */
+  conditions: Type.Optional(Type.String()),
 });
 export type CaptureSummary = Static<typeof CaptureSummary>;
+
+/** `GET /api/captures/:id/recomputed`: its figures once more, from the raw samples, by this version. Nothing is stored. */
+export const RecomputedCapture = Type.Object({
+  /** As they are stored, by the version that is named there. */
+  stored: CaptureSummary,
+  softwareVersion: Type.String(),
+  spreadKpa: nullable(Type.Number()),
+  spreadExpandedKpa: nullable(Type.Number()),
+  gapsKpa: Type.Array(nullable(Type.Number())),
+  idleRpm: nullable(Type.Number()),
+  roughnessScore: nullable(Type.Number()),
+});
+export type RecomputedCapture = Static<typeof RecomputedCapture>;
 
 /** State of the practice bench's panel, all of it settable over `PATCH /api/practice`. */
 export const PracticeState = Type.Object({

@@ -14,6 +14,7 @@ import { answerError, sendError } from './error-answer.ts';
 import { registerHealthRoutes } from './health-routes.ts';
 import { MAX_INCOMING_BYTES, registerLiveRoute } from './live-route.ts';
 import { makeServer } from './make-server.ts';
+import { registerPlannedCaptureRoutes } from './planned-capture-routes.ts';
 import { registerPracticeRoutes } from './practice-routes.ts';
 import { registerSetupRoutes } from './setup-routes.ts';
 
@@ -32,6 +33,8 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
     serverFactory: (listener) => makeServer(door, listener),
     bodyLimit: BODY_LIMIT_BYTES,
     forceCloseConnections: true,
+    // An address that cannot be read at all: nothing is looked up for it, and the answer has the form of all others.
+    frameworkErrors: (_error, _request, reply) => sendError(reply, 'bad-request'),
     ...(parts.logger === undefined ? { logger: false } : { loggerInstance: parts.logger }),
     ajv: { customOptions: { removeAdditional: false, coerceTypes: false } },
   }).withTypeProvider<TypeBoxTypeProvider>();
@@ -73,6 +76,7 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
   registerHealthRoutes(app, parts);
   registerSetupRoutes(app, parts);
   registerCaptureRoutes(app, parts);
+  registerPlannedCaptureRoutes(app, parts);
   registerPracticeRoutes(app, parts);
   await app.register(async (scope) => registerLiveRoute(scope as TypedApp, parts));
   for (const register of parts.moreRoutes ?? []) await register(app);

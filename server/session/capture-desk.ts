@@ -38,10 +38,20 @@ export class CaptureDesk {
   }
 
   get running(): {
+    readonly id: string;
     readonly boardId: string;
     readonly practice: boolean;
   } | null {
     return this.#capture;
+  }
+
+  /** Of the running one's own figure, its largest difference or the vacuum of one cylinder; null while it has none. */
+  get expandedKpa(): number | null {
+    const figures = this.#capture?.figures();
+    if (figures?.cylinders === undefined) return null;
+    return figures.cylinders.length === 1
+      ? figures.cylinders[0]!.vacuumExpandedKpa
+      : figures.spreadExpandedKpa;
   }
 
   /** Newest figures of the running one, the rest as stored. */

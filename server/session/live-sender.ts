@@ -1,5 +1,6 @@
 import type { Clock } from '../clock.ts';
-import type { LiveMessage, Update } from '../contract/live.ts';
+import type { Advice, LiveMessage, PlannedCapture, Update } from '../contract/live.ts';
+import type { Reading } from '../signal/reading.ts';
 import type { MeasuringPipeline } from './measuring-pipeline.ts';
 import { blankUpdate, updateMessage } from './update-message.ts';
 
@@ -13,6 +14,8 @@ export interface LiveSenderOptions {
   readonly measured: () => MeasuringPipeline | null;
   /** Steady clock at the arrival of the newest sample [ms]. */
   readonly newestArrivedMs: () => number;
+  /** Carries on the capture that starts and ends by itself. */
+  readonly plannedCapture: (reading: Reading, advice: Advice) => PlannedCapture | null;
 }
 
 /** Sends readings and traces at their pace, and blanks the screens when the samples stop. */
@@ -50,10 +53,10 @@ export class LiveSender {
     const pipeline = measured();
     if (pipeline === null) return;
     const reading = pipeline.reading();
-    this.#newest = updateMessage(reading, pipeline.advise(reading), {
-      sentAtMs: clock.wallMs(),
-      lagMs: clock.nowMs() - newestArrivedMs(),
-    });
+    const advice = pipeline.advise(reading);
+    const plannedCapture = this.#options.plannedCapture(reading, advice);
+    const times = { sentAtMs: clock.wallMs(), lagMs: clock.nowMs() - newestArrivedMs() };
+    this.#newest = { ...updateMessage(reading, advice, times), plannedCapture };
     publish(this.#newest);
   }
 

@@ -6,20 +6,25 @@ import { sameBoard } from '../board/same-board.ts';
 import type { Clock } from '../clock.ts';
 import type { SetupPatch } from '../contract/http.ts';
 import type {
+  Advice,
   CaptureLabel,
+  CapturePlan,
   CaptureSummary,
   LiveMessage,
+  PlannedCapture,
   Setup,
   SourceState,
   Update,
 } from '../contract/live.ts';
 import type { ErrorCode } from '../error-catalogue.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
+import type { Reading } from '../signal/reading.ts';
 import { CaptureDesk } from './capture-desk.ts';
 import { KeyOffPressure } from './key-off.ts';
 import { LiveSender } from './live-sender.ts';
 import type { Outcome, SampleObserver } from './measuring-parts.ts';
 import { MeasuringPipeline, type PipelineParts } from './measuring-pipeline.ts';
+import { newPlan, type PlanSeen, type PlanState, planView, stepPlan } from './planned-capture.ts';
 import { SetupDesk } from './setup-desk.ts';
 import { sourceView } from './source-view.ts';
 
@@ -54,6 +59,8 @@ export class MeasuringSession implements LinkListener {
   #trouble: ErrorCode | null = null;
   #unsaved = false;
   #pipeline: MeasuringPipeline | null = null;
+  #plan: PlanState | null = null;
+  #planVisitId: string | null = null;
   #keyOff: KeyOffPressure | null = null;
   #newestArrivedMs = 0;
   #countersChanged = false;
@@ -78,6 +85,7 @@ export class MeasuringSession implements LinkListener {
       publish: options.publish,
       measured: () => (this.live ? this.#pipeline : null),
       newestArrivedMs: () => this.#newestArrivedMs,
+      plannedCapture: (reading, advice) => this.#stepPlan(reading, advice),
     });
     this.#cancelSlow = options.clock.every(SLOW_MS, () => this.#sendSlowMatters());
   }
@@ -181,6 +189,20 @@ export class MeasuringSession implements LinkListener {
     });
   }
 
+  /** A capture that starts as soon as things are as wished, and ends when it is sure. Another plan takes its place. */
+  planCapture(plan: CapturePlan, visitId: string | null = null): Outcome<CapturePlan> {
+    if (!this.live) return { ok: false, code: 'capture-needs-board' };
+    if (this.#captures.running !== null) return { ok: false, code: 'capture-running' };
+    this.#plan = newPlan(plan);
+    this.#planVisitId = visitId;
+    return { ok: true, value: plan };
+  }
+
+  /** The plan is given up. A capture that it has begun goes on until it is stopped by hand. */
+  dropPlan(): void {
+    this.#plan = null;
+  }
+
   /** The calibration or the sensors of the board are others from now on. Not under a running capture. */
   renewScales(): void {
     const pipeline = this.#pipeline;
@@ -256,6 +278,34 @@ export class MeasuringSession implements LinkListener {
 
   onTrouble(end: StreamEnd): void {
     this.#options.log(`source: ${end.code}: ${end.detail}`);
+  }
+
+  #stepPlan(reading: Reading, advice: Advice): PlannedCapture | null {
+    const plan = this.#plan;
+    if (plan === null) return null;
+    const running = this.#captures.running;
+    // Started or ended by hand, or cut off: then the plan is over.
+    if ((plan.phase === 'recording') !== (running !== null)) {
+      this.#plan = null;
+      return null;
+    }
+    const single = reading.cylinders.length === 1;
+    const seen: PlanSeen = {
+      timeS: reading.timeS ?? 0,
+      known: (single ? reading.cylinders[0]!.vacuumKpa : reading.spreadKpa) !== null,
+      settling: reading.settling,
+      verdict: reading.verdict,
+      toleranceKpa: advice.toleranceKpa,
+      captureExpandedKpa: this.#captures.expandedKpa,
+    };
+    const [next, what] = stepPlan(plan, seen);
+    this.#plan = next;
+    if (what === 'start' && !this.startCapture(plan.plan.label, this.#planVisitId).ok) this.#plan = null;
+    if (what === 'stop') {
+      this.#plan = null;
+      this.stopCapture(running!.id);
+    }
+    return this.#plan === null ? null : planView(this.#plan, seen);
   }
 
   /** Session time now [s]: of the newest sample, and what has passed since. */
