@@ -14,18 +14,24 @@ export async function recoverCaptures(
   captures: CaptureRecords,
   pause: () => Promise<boolean>,
   onRecovered: (summary: CaptureSummary) => void,
+  onTrouble: (id: string, error: unknown) => void = () => {},
 ): Promise<void> {
   for (const { id, state, samples } of captures.list()) {
     if (state !== 'interrupted' || samples === 0 || captures.figures(id) !== null) continue;
     const header = captures.header(id);
     if (header === null) continue;
-    const recomputation = new CaptureRecomputation(header, newInstrument);
-    let chunks = 0;
-    for (const chunk of captures.chunks(id)) {
-      recomputation.push(chunk);
-      if (++chunks % CHUNKS_PER_TURN === 0 && !(await pause())) return;
+    // What came in with an import may hold what cannot be computed; the others still get their figures.
+    try {
+      const recomputation = new CaptureRecomputation(header, newInstrument);
+      let chunks = 0;
+      for (const chunk of captures.chunks(id)) {
+        recomputation.push(chunk);
+        if (++chunks % CHUNKS_PER_TURN === 0 && !(await pause())) return;
+      }
+      const summary = captures.fillFigures(id, recomputation.figures());
+      if (summary !== null) onRecovered(summary);
+    } catch (error) {
+      onTrouble(id, error);
     }
-    const summary = captures.fillFigures(id, recomputation.figures());
-    if (summary !== null) onRecovered(summary);
   }
 }

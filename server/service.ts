@@ -256,9 +256,13 @@ function recoverInBackground(
     await new Promise((resolve) => setImmediate(resolve));
     return !stopped;
   };
-  const work = recoverCaptures(captures, pause, (capture) =>
-    publish({ type: 'event', event: 'capture', capture }),
-  ).catch((error) => logger.error({ err: error }, 'a capture could not be computed again'));
+  const notComputed = (error: unknown) => logger.error({ err: error }, 'a capture could not be computed again');
+  const work = recoverCaptures(
+    captures,
+    pause,
+    (capture) => publish({ type: 'event', event: 'capture', capture }),
+    (_id, error) => notComputed(error),
+  ).catch(notComputed);
   return () => {
     stopped = true;
     return work;

@@ -104,6 +104,24 @@ test('a matching on the practice vessel, once saved, narrows the gap of that boa
   expect(history.calibrations).toMatchObject([{ inForce: true, kind: 'matching', drift: [] }]);
   const { id } = history.calibrations[0]!;
 
+  // A program that is started again finds it, for this board with these sensors alone.
+  const later = new BoardCalibrations({
+    store: store.calibrations,
+    wallMs: () => clock.wallMs(),
+    softwareVersion: '0.0.0-test',
+    log: () => {},
+    practice: () => false,
+    live: () => true,
+    captureRunning: () => false,
+    barometricKpa: () => 101,
+    renewed: () => {},
+  });
+  const bought = { ...BOARD, boardId: 'practice-bought2' };
+  expect(later.scalesFor(bought).record).toMatchObject({ calibrationId: id });
+  const otherSensors = { ...bought, sensorTypes: ['MPX4250A', 'MPX4115A'] };
+  expect(later.scalesFor(otherSensors).record).toMatchObject({ calibrationId: null, calibration: null });
+  expect(later.scalesFor({ ...bought, boardId: 'bench-9' }).record).toMatchObject({ calibrationId: null });
+
   // Another board gets nothing of it, and cannot be given it.
   const other = new HandSource('serial', BOARD);
   session.useSource(other);
