@@ -17,7 +17,7 @@ const WANTED = 5;
 const LEAD_IN_S = 3;
 const REST_S = 3;
 /** Blips are looked for this often [s]. */
-const LOOK_EVERY_S = 1;
+const LOOK_EVERY_S = 0.5;
 
 /** A blip test: the blips find themselves. */
 export class BlipRun implements CheckRun {
