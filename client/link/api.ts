@@ -1,12 +1,20 @@
 import type { AccessState, LetIn, Me, OfferStart } from '../../server/contract/access.ts';
 import type { CaptureStart, ErrorBody, PracticePatch, SetupPatch } from '../../server/contract/http.ts';
-import type { CaptureSummary, PracticeState, Setup } from '../../server/contract/live.ts';
+import type {
+  CapturePlan,
+  CaptureSummary,
+  PracticeState,
+  RecomputedCapture,
+  Setup,
+} from '../../server/contract/live.ts';
 
 export type Answer<T> =
   | { readonly ok: true; readonly value: T }
   | { readonly ok: false; readonly error: ErrorBody };
 
 const TIMEOUT_MS = 8_000;
+/** An hour of samples is worked out again in seconds, on a slow computer in a minute. */
+const LONG_TIMEOUT_MS = 120_000;
 
 const NO_ANSWER: ErrorBody = {
   code: 'no-answer',
@@ -18,6 +26,15 @@ export const api = {
   changeSetup: (patch: SetupPatch) => call<Setup>('PATCH', 'api/setup', patch),
   startCapture: (start: CaptureStart) => call<CaptureSummary>('POST', 'api/captures', start),
   stopCapture: (id: string) => call<CaptureSummary>('POST', `api/captures/${encodeURIComponent(id)}/stop`),
+  recomputed: (id: string) =>
+    call<RecomputedCapture>(
+      'GET',
+      `api/captures/${encodeURIComponent(id)}/recomputed`,
+      undefined,
+      LONG_TIMEOUT_MS,
+    ),
+  planCapture: (plan: CapturePlan) => call<CapturePlan>('POST', 'api/captures/planned', plan),
+  dropPlan: () => call<null>('DELETE', 'api/captures/planned'),
   changePractice: (patch: PracticePatch) => call<PracticeState>('PATCH', 'api/practice', patch),
   blip: () => call<null>('POST', 'api/practice/blip'),
   me: () => call<Me>('GET', 'api/access/me'),

@@ -1,16 +1,20 @@
 import { Readable } from 'node:stream';
 import Type from 'typebox';
 import { CaptureStart } from '../contract/http.ts';
-import { CaptureSummary } from '../contract/live.ts';
+import { CaptureSummary, RecomputedCapture } from '../contract/live.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { captureCsv } from './capture-csv.ts';
 import { AnswerError } from './error-answer.ts';
+import { recompute } from './recompute.ts';
 
 const Params = Type.Object({
   id: Type.String({ minLength: 1, maxLength: 64 }),
 });
 
-export function registerCaptureRoutes(app: TypedApp, { session, store, visit }: AppParts): void {
+export function registerCaptureRoutes(
+  app: TypedApp,
+  { session, store, jobCaptures, visit, facts }: AppParts,
+): void {
   app.get(
     '/api/captures',
     { schema: { response: { 200: Type.Array(CaptureSummary) } } },
@@ -42,13 +46,24 @@ export function registerCaptureRoutes(app: TypedApp, { session, store, visit }: 
     },
   );
 
-  app.get('/api/captures/:id/samples.csv', { schema: { params: Params } }, (request, reply) => {
+  app.get(
+    '/api/captures/:id/recomputed',
+    { schema: { params: Params, response: { 200: RecomputedCapture } } },
+    async (request) => {
+      const recomputed = await recompute(store, request.params.id, facts.softwareVersion);
+      if (recomputed === null) throw new AnswerError('capture-not-found');
+      return recomputed;
+    },
+  );
+
+  app.get('/api/captures/:id/samples.csv', { schema: { params: Params } }, async (request, reply) => {
     const { id } = request.params;
-    const header = store.header(id);
+    const from = store.get(id) === null && jobCaptures !== undefined ? jobCaptures : store;
+    const header = await from.header(id);
     if (header === null) throw new AnswerError('capture-not-found');
     return reply
       .type('text/csv; charset=utf-8')
       .header('content-disposition', `attachment; filename="capture-${id.replace(/[^\w-]/g, '')}.csv"`)
-      .send(Readable.from(captureCsv(header, store.chunks(id))));
+      .send(Readable.from(captureCsv(header, from.chunks(id))));
   });
 }

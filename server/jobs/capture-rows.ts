@@ -23,7 +23,16 @@ export function summaryFromRow(row: SqliteRow): CaptureSummary {
     idleRpm: figures?.idleRpm ?? null,
     roughnessScore: figures?.roughnessScore ?? null,
     softwareVersion: String(row.software_version),
+    ...conditionsOf(header),
   };
+}
+
+/** What was noted of engine and air, where anything was. */
+function conditionsOf(header: CaptureHeader): { conditions?: string } {
+  const setup = header.setup as { conditions?: unknown } | null;
+  return typeof setup?.conditions === 'string' && setup.conditions !== ''
+    ? { conditions: setup.conditions }
+    : {};
 }
 
 /** The engine's cylinders as far as the board has a channel for them. */

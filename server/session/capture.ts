@@ -139,6 +139,7 @@ export class Capture {
       idleRpm: figures.idleRpm,
       roughnessScore: figures.roughnessScore,
       softwareVersion,
+      ...(setup.conditions === undefined || setup.conditions === '' ? {} : { conditions: setup.conditions }),
     };
   }
 }

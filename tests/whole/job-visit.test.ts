@@ -154,6 +154,10 @@ describe('a visit to the shop, from complaint to hand-over', () => {
   test('captures come to the job on the bench, and are compared', async () => {
     await page.getByTestId('bench-job').click();
     await expect.poll(() => page.getByTestId('bench-job').getAttribute('aria-pressed'), PATIENT).toBe('true');
+    await enter(page, '#conditions', 'warm, 18 °C');
+    await expect
+      .poll(() => ask<{ conditions?: string }>('GET', 'setup'), PATIENT)
+      .toMatchObject({ conditions: 'warm, 18 °C' });
     for (const label of ['before', 'after']) {
       const { id } = await ask<{ id: string }>('POST', 'captures', { label });
       await expect
@@ -162,7 +166,13 @@ describe('a visit to the shop, from complaint to hand-over', () => {
           return all.find((one) => one.id === id)?.spreadKpa ?? null;
         }, PATIENT)
         .not.toBeNull();
-      await ask('POST', `captures/${id}/stop`);
+      const stopped = await ask<{ spreadKpa: number }>('POST', `captures/${id}/stop`);
+      expect(stopped).toMatchObject({ conditions: 'warm, 18 °C' });
+      // From the raw samples alone, by the version that is running.
+      expect(await ask('GET', `captures/${id}/recomputed`)).toMatchObject({
+        softwareVersion: expect.stringMatching(/^\d+\.\d+/) as string,
+        spreadKpa: expect.closeTo(stopped.spreadKpa, 6) as number,
+      });
     }
     expect((await job()).captures.map(({ label }) => label).sort()).toEqual(['after', 'before']);
     await page.reload();

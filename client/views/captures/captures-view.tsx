@@ -10,6 +10,7 @@ import { WideTable } from '../wide-table.tsx';
 import { CAPTURE_WORDS, durationWords, STATE_WORDS, startedWords } from './capture-words.ts';
 import { proposedPair } from './compare.ts';
 import { Comparison } from './comparison-table.tsx';
+import { WorkedOut } from './worked-out.tsx';
 
 /** What the person picked; null stands for the newest of its kind. */
 const pickedBefore = signal<string | null>(null);
@@ -43,6 +44,7 @@ export function CapturesView() {
                     <th scope="col">Roughness</th>
                     <th scope="col">Compare as</th>
                     <th scope="col">Samples</th>
+                    <th scope="col">Worked out by</th>
                   </tr>
                 </thead>
                 <tbody>
@@ -114,6 +116,9 @@ function Row({ capture, pair }: { capture: CaptureSummary; pair: ReturnType<type
             CSV
           </a>
         )}
+      </td>
+      <td class="wrapping">
+        <WorkedOut capture={capture} />
       </td>
     </tr>
   );

@@ -1,6 +1,7 @@
 import type { FigureComparison } from '../../../server/contract/jobs-views.ts';
 import type { CaptureSummary } from '../../../server/contract/live.ts';
-import { captures as allCaptures, setup } from '../../link/latest.ts';
+import { api } from '../../link/api.ts';
+import { captures as allCaptures, setup, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
@@ -12,6 +13,7 @@ import { WideTable } from '../wide-table.tsx';
 import { BeforeAfterPicture } from './before-after-picture.tsx';
 import type { JobSectionProps } from './job-page.tsx';
 import { addresses, records } from './record-api.ts';
+import { SourceField } from './source-field.tsx';
 import { useFetched } from './use-fetched.ts';
 
 /** How many captures that are on no job are offered. */
@@ -31,6 +33,10 @@ export function CapturesSection({ job, again }: JobSectionProps) {
     await tell(records.takeCapture(visit.id, id));
     again();
   };
+  const note = async (conditions: string) => {
+    const answer = await tell(api.changeSetup({ conditions }));
+    if (answer.ok) takeAnswer({ type: 'event', event: 'setup', setup: answer.value });
+  };
   const drop = async (id: string) => {
     await tell(records.dropCapture(visit.id, id));
     again();
@@ -45,6 +51,14 @@ export function CapturesSection({ job, again }: JobSectionProps) {
           ? 'This job is on the bench: captures that are started now come here.'
           : 'Put this job on the bench, and captures come here by themselves.'}
       </p>
+      {onBench && (
+        <SourceField
+          name="Engine and air, written down with each capture: warm, fan came on, 18 °C"
+          id="conditions"
+          source={setup.value?.conditions ?? ''}
+          onChange={note}
+        />
+      )}
       {captures.length === 0 ? (
         <p>No captures yet.</p>
       ) : (
@@ -87,6 +101,7 @@ function CaptureTable({ captures, action, onAction }: CaptureTableProps) {
             <th scope="col">Gap, {unit.id}</th>
             <th scope="col">Idle, r/min</th>
             <th scope="col">Roughness</th>
+            <th scope="col">Engine and air</th>
             <td />
           </tr>
         </thead>
@@ -106,6 +121,7 @@ function CaptureTable({ captures, action, onAction }: CaptureTableProps) {
               </td>
               <td>{figureText(figures.idleRpm, 0)}</td>
               <td>{figureText(figures.roughnessScore, 0)}</td>
+              <td class="wrapping">{figures.conditions ?? ''}</td>
               <td>
                 <button type="button" onClick={() => onAction(id)}>
                   {action}
