@@ -93,7 +93,11 @@ describe('a calibration is rehearsed on the practice bench', () => {
     await page.getByTestId('calibration-line').waitFor();
     expect(await page.getByTestId('calibration-line').textContent()).toMatch(/never calibrated/);
     await page.getByTestId('open-calibration').click();
-    await eachLooksRight('calibration');
+    await page.getByTestId('sensors-open').click();
+    await page.getByTestId('sensor-2-type').selectOption('own');
+    await page.getByLabel('By altitude').check();
+    await eachLooksRight('calibration with its forms open');
+    await page.getByTestId('sensors-open').click();
   }, 180_000);
 
   test('a matching with too few steps is refused with what to do', async () => {
