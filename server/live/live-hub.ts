@@ -6,7 +6,8 @@ import { LiveClient, type LiveTransport } from './live-client.ts';
 export const HEARTBEAT_MS = 10_000;
 /** How often a held-up viewer is looked at. */
 export const FLUSH_MS = 50;
-export const MAX_VIEWERS = 32;
+/** Every screen of a busy shop several times over; each costs at most its queue. */
+export const MAX_VIEWERS = 64;
 /** Larger than any message of eight cylinders; more is a mistake of ours and is not sent. */
 export const MAX_MESSAGE_CHARACTERS = 256 * 1024;
 

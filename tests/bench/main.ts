@@ -17,6 +17,7 @@ import { rows as adviceRows } from './advice.ts';
 import { calibrationRows } from './calibration.ts';
 import { rows as conditionRows } from './condition.ts';
 import { faultRows } from './faults.ts';
+import { fuzzRows } from './fuzz.ts';
 import { rows as jobRows } from './jobs.ts';
 import { rows as leakRows } from './leak-tests.ts';
 import { liveLoadRow } from './live-load.ts';
@@ -38,6 +39,7 @@ const GROUPS: Record<string, (settings: Settings) => AccuracyRow[] | Promise<Acc
     calibrationRows({ seed, cases: Math.max(50, Math.round(1000 * scale)) }).map(calibrationRow),
   jobs: () => jobRows(),
   faults: faultRows,
+  fuzz: (settings) => fuzzRows(settings, tell),
 };
 
 const { values } = parseArgs({

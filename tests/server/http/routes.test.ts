@@ -255,3 +255,15 @@ describe('everything else', () => {
     }
   });
 });
+
+describe('addresses that cannot be read', () => {
+  test.each(['/api/visits/%E0%A4%A', `/api/visits/${'7'.repeat(300)}`])(
+    '%s is answered in the form of all errors',
+    async (url) => {
+      const { app } = await appBench('serial', {
+        moreRoutes: [(more) => void more.get('/api/visits/:id', () => ({}))],
+      });
+      expectError(await app.inject({ url, headers: HOST }), 'bad-request');
+    },
+  );
+});
