@@ -1,11 +1,11 @@
 import { toggleEar } from '../ear/ear-cue.ts';
 import { toggleSpeech } from '../ear/speech.ts';
-import { runningCapture, source } from '../link/latest.ts';
+import { plannedCapture, runningCapture, source } from '../link/latest.ts';
 import { toggleFreeze } from '../link/shown.ts';
 import { toggleFullScreen } from '../settings/full-screen.ts';
 import { chooseNextTheme } from '../settings/theme.ts';
 import { chooseNextUnit } from '../units/chosen-unit.ts';
-import { startCapture, stopCapture } from '../views/captures/capture-actions.ts';
+import { beginCapture, dropPlan, stopCapture } from '../views/captures/capture-actions.ts';
 import { focusNextScrew } from '../views/practice/focus-screw.ts';
 import { openSheet, toggleSheet } from '../views/shell/sheet.ts';
 import { openView, toggleFarView } from '../views/view.ts';
@@ -29,6 +29,7 @@ const ACTIONS: Readonly<Record<KeyAction, () => void>> = {
   'capture-stop': () => {
     const running = runningCapture.value;
     if (running !== null) void stopCapture(running.id);
+    else if (plannedCapture.value !== null) void dropPlan();
   },
   cautions: () => toggleSheet('cautions'),
   speech: toggleSpeech,
@@ -64,5 +65,5 @@ export function followKeys(): void {
 }
 
 function begin(label: 'before' | 'after'): void {
-  if (runningCapture.value === null && source.value?.link === 'live') void startCapture(label);
+  if (runningCapture.value === null && source.value?.link === 'live') void beginCapture(label);
 }

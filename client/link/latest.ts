@@ -33,6 +33,8 @@ export const wrongVersion = computed(() => {
   return liveVersion !== null && liveVersion !== LIVE_VERSION;
 });
 
+/** The capture that starts and ends by itself, or null. */
+export const plannedCapture = computed(() => update.value?.plannedCapture ?? null);
 /** Half-width of the band at the speed at which the engine runs [kPa]. */
 export const toleranceKpa = computed(
   () => update.value?.advice?.toleranceKpa ?? setup.value?.toleranceKpa ?? 1,

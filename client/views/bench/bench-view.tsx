@@ -11,7 +11,7 @@ import { CylinderTable } from './cylinder-table.tsx';
 import { GapPanel } from './gap-panel.tsx';
 import { GapStrip } from './gap-strip.tsx';
 import { IdlePanel } from './idle-panel.tsx';
-import { NextMove } from './next-move.tsx';
+import { IdleReminder, NextMove } from './next-move.tsx';
 import { RailEnds } from './rail-ends.tsx';
 import { RoughnessPanel } from './roughness-panel.tsx';
 import { SensorNotes } from './sensor-notes.tsx';
@@ -26,6 +26,7 @@ export function BenchView() {
         <GapPanel />
         <div class="guidance">
           <NextMove />
+          <IdleReminder />
           <BalancePoints />
         </div>
         <SensorNotes />

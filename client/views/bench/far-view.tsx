@@ -14,7 +14,7 @@ export function FarView() {
       <h1 class="unseen">Bench, far-view</h1>
       <div class="far-figures">
         <GapPanel />
-        <IdlePanel reminds={false} />
+        <IdlePanel />
       </div>
       <FarSentence />
       <SensorNotes />

@@ -2,18 +2,16 @@ import { setup } from '../../link/latest.ts';
 import { figures } from '../../link/shown.ts';
 import { figureText } from '../../units/figure-text.ts';
 import { BandLine } from './band-line.tsx';
-import { idleReminder } from './next-move-state.ts';
 
 /** Half-band shown when a target is given without one [r/min]. */
 const USUAL_BAND_RPM = 50;
 
 /** Idle speed against the figure in the service data. */
-export function IdlePanel({ reminds = true }: { reminds?: boolean }) {
+export function IdlePanel() {
   const engine = figures.value?.engine ?? null;
   const target = setup.value?.idleTargetRpm ?? null;
   const band = setup.value?.idleBandRpm ?? null;
   const idle = engine?.idleRpm ?? engine?.speedRpm ?? null;
-  const reminder = reminds ? idleReminder.value : null;
   return (
     <section class="figure idle" aria-label="Idle speed">
       <h2 class="figure-name">Idle speed</h2>
@@ -38,11 +36,6 @@ export function IdlePanel({ reminds = true }: { reminds?: boolean }) {
             </span>
           </p>
         </>
-      )}
-      {reminder !== null && (
-        <p class="idle-reminder" data-testid="idle-reminder">
-          {reminder}
-        </p>
       )}
     </section>
   );

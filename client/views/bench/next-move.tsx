@@ -11,13 +11,24 @@ export function NextMove() {
   );
 }
 
-/** One sentence alone, for far away: first the idle speed is put right, as everything else is compared at it. */
-export function FarSentence() {
+/** That balancing has moved the idle speed out of its band. */
+export function IdleReminder() {
   const reminder = idleReminder.value;
-  if (reminder === null) return <NextMove />;
+  if (reminder === null) return null;
   return (
-    <p class="next-move" data-testid="idle-reminder">
+    <p class="idle-reminder" data-testid="idle-reminder">
       {reminder}
     </p>
+  );
+}
+
+/** One sentence alone, for far away: first the idle speed is put right, as everything else is compared at it. */
+export function FarSentence() {
+  return idleReminder.value === null ? (
+    <NextMove />
+  ) : (
+    <div class="next-move">
+      <IdleReminder />
+    </div>
   );
 }

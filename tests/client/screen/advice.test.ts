@@ -49,7 +49,7 @@ describe('the next move', () => {
     server.scene.advice = adviceOf(SENTENCE);
     await expect.poll(() => count('next-move')).toBe(1);
     server.sending = false;
-    await expect.poll(() => count('next-move')).toBe(0);
+    await expect.poll(() => count('next-move'), { timeout: 15_000 }).toBe(0);
   });
 
   test('the idle speed that balancing has moved is called back, on the bench, far and aloud', async () => {
@@ -135,5 +135,39 @@ describe('the linkage in the set-up', () => {
         kind: 'own-matrix',
         screws: [{ name: 'left link', point: 'idle', opens: [-1, 1] }],
       });
+  });
+});
+
+describe('a capture that starts and ends by itself', () => {
+  test('is asked for, says what it waits for, counts down, and is called off', async () => {
+    page = await openPage(browser, server, { screen: 'phone' });
+    await page.getByTestId('capture-time').selectOption('equal');
+    await page.getByTestId('capture-after').click();
+    await expect.poll(() => words('planned-capture')).toBe('Waits until all are equal and steady.');
+    expect(server.asked.at(-1)).toEqual({
+      path: '/api/captures/planned',
+      body: { label: 'after', when: 'equal' },
+    });
+    server.scene.plannedCapture = { ...server.scene.plannedCapture!, startsInS: 1.3 };
+    await expect.poll(() => words('planned-capture')).toBe('Starts in 2 s if nothing moves.');
+    server.scene.plannedCapture = {
+      ...server.scene.plannedCapture,
+      phase: 'recording',
+      startsInS: null,
+      expandedKpa: 0.412,
+      endsWithinS: 41.2,
+    };
+    await expect
+      .poll(() => words('planned-capture'))
+      .toBe('Ends by itself at ±\u20090.25 kPa, in 42 s at the latest. Now ±\u20090.41.');
+    server.scene.plannedCapture = { ...server.scene.plannedCapture, phase: 'waiting' };
+    await page.getByTestId('capture-drop').click();
+    await expect.poll(() => count('planned-capture')).toBe(0);
+    // The key does the same, and the choice is remembered.
+    await page.keyboard.press('b');
+    await expect.poll(() => count('planned-capture')).toBe(1);
+    await page.keyboard.press('x');
+    await expect.poll(() => count('planned-capture')).toBe(0);
+    expect(await axeViolations(page)).toEqual([]);
   });
 });

@@ -1,6 +1,7 @@
 import type {
   Advice,
   CylinderReading,
+  PlannedCapture,
   PracticeState,
   Pulses,
   SensorState,
@@ -24,6 +25,7 @@ export interface Scene {
   /** Scatter of the single cycles [kPa]. */
   scatterKpa: number;
   advice: Advice | null;
+  plannedCapture: PlannedCapture | null;
 }
 
 export function practiceScene(cylinders = 4): Scene {
@@ -80,6 +82,7 @@ export function practiceScene(cylinders = 4): Scene {
     idleRpm: 1130,
     scatterKpa: 0.35,
     advice: null,
+    plannedCapture: null,
   };
 }
 
@@ -186,6 +189,7 @@ export function updateOf(
       depthCovPercent: cylinders.map(() => (scene.running ? 2.1 : null)),
     },
     advice: scene.running ? scene.advice : null,
+    plannedCapture: scene.plannedCapture,
   };
 }
 

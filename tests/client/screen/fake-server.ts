@@ -6,6 +6,7 @@ import Type from 'typebox';
 import { Compile } from 'typebox/compile';
 import { CaptureStart, PracticePatch, SetupPatch } from '../../../server/contract/http.ts';
 import {
+  CapturePlan,
   type CaptureSummary,
   Hello,
   LiveEvent,
@@ -25,6 +26,7 @@ const outgoing = Compile(Type.Union([Hello, Snapshot, Update, Pulses, LiveEvent]
 const setupPatch = Compile(SetupPatch);
 const practicePatch = Compile(PracticePatch);
 const captureStart = Compile(CaptureStart);
+const capturePlan = Compile(CapturePlan);
 
 /** Serves the built page and scripted live messages that are checked against the contract. */
 export class FakeServer {
@@ -99,6 +101,25 @@ export class FakeServer {
       if (this.#refuses(request.url, request.body, captureStart.Check(request.body)))
         return reply.status(409).send(this.#take());
       return reply.status(201).send(this.#capture((request.body as CaptureStart).label));
+    });
+    app.post('/api/captures/planned', (request, reply) => {
+      if (this.#refuses(request.url, request.body, capturePlan.Check(request.body)))
+        return reply.status(409).send(this.#take());
+      const plan = request.body as CapturePlan;
+      this.scene.plannedCapture = {
+        ...plan,
+        phase: 'waiting',
+        startsInS: null,
+        elapsedS: 0,
+        endsWithinS: 60,
+        expandedKpa: null,
+        sureAtKpa: 0.25,
+      };
+      return reply.status(202).send(plan);
+    });
+    app.delete('/api/captures/planned', (_request, reply) => {
+      this.scene.plannedCapture = null;
+      return reply.status(204).send();
     });
     app.post<{ Params: { id: string } }>('/api/captures/:id/stop', (request, reply) => {
       if (this.#refuses(request.url, request.body, true)) return reply.status(409).send(this.#take());

@@ -1,0 +1,29 @@
+import type { PlannedCapture } from '../../../server/contract/live.ts';
+import { plannedCapture } from '../../link/latest.ts';
+import { chosenUnit } from '../../units/chosen-unit.ts';
+import { decimalsFor } from '../../units/decimals.ts';
+import { pressureText } from '../../units/figure-text.ts';
+
+/** What a capture that starts and ends by itself is waiting for. */
+export function PlannedCaptureLine() {
+  const planned = plannedCapture.value;
+  if (planned === null) return null;
+  return (
+    <p class="field-note" data-testid="planned-capture" data-phase={planned.phase}>
+      {planned.phase === 'waiting' ? waitingWords(planned) : recordingWords(planned)}
+    </p>
+  );
+}
+
+function waitingWords({ when, startsInS }: PlannedCapture): string {
+  if (startsInS !== null) return `Starts in ${Math.max(1, Math.ceil(startsInS))} s if nothing moves.`;
+  return when === 'equal' ? 'Waits until all are equal and steady.' : 'Waits until nothing moves.';
+}
+
+function recordingWords({ expandedKpa, sureAtKpa, endsWithinS }: PlannedCapture): string {
+  const unit = chosenUnit.value;
+  const figure = (kpa: number | null) =>
+    pressureText(kpa, decimalsFor(sureAtKpa / unit.kpaPerUnit, unit.maxDecimals), unit);
+  const now = expandedKpa === null ? '' : ` Now ±\u2009${figure(expandedKpa)}.`;
+  return `Ends by itself at ±\u2009${figure(sureAtKpa)} ${unit.id}, in ${Math.ceil(endsWithinS)} s at the latest.${now}`;
+}
