@@ -125,7 +125,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     practice: () => session.practice,
     setup: () => session.setup,
     uncertaintyKpa: () => session.sensorUncertaintyKpa,
-    visitExists: async (visitId) => (await store.records.visits.get(visitId)) !== null,
+    visit: (id) => store.records.visits.get(id),
     onPress: (spot, down) => {
       const cylinder = spotCylinder(spot);
       if (cylinder !== null) practice.coverLeak(cylinder, down);

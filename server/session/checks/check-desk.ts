@@ -22,7 +22,7 @@ export interface CheckDeskOptions {
   readonly setup: () => Setup;
   /** Standard uncertainty of each cylinder's sensor [kPa]. */
   readonly uncertaintyKpa: () => readonly number[];
-  readonly visitExists: (visitId: string) => Promise<boolean>;
+  readonly visit: (visitId: string) => Promise<{ readonly practice: boolean } | null>;
   /** For the practice engine: the hand on a spot, and a cylinder switched off. */
   readonly onPress?: (spot: string | null, down: boolean) => void;
   readonly onDisable?: (cylinder: number, disabled: boolean) => void;
@@ -70,13 +70,17 @@ export class CheckDesk implements SampleObserver {
   }
 
   async start(start: CheckStart): Promise<Outcome<CheckState>> {
-    const { store, visitExists } = this.#options;
-    const visitId = start.visitId ?? null;
-    if (visitId !== null && !(await visitExists(visitId))) return { ok: false, code: 'record-not-found' };
+    const { store, visit, setup, practice } = this.#options;
+    const named = start.visitId ?? null;
+    const visitId = start.visitId === undefined ? (setup().benchVisitId ?? null) : named;
+    const job = visitId === null ? null : await visit(visitId);
+    if (named !== null && job === null) return { ok: false, code: 'record-not-found' };
     const earlier = start.earlierId === undefined ? null : store.get(start.earlierId);
     if (start.earlierId !== undefined && earlier === null)
       return { ok: false, code: 'bad-request', detail: 'there is no such earlier result' };
-    return this.#begin(start, earlier);
+    // What the practice engine did is evidence of no real job, nor the other way round.
+    const fits = job !== null && job.practice === practice();
+    return this.#begin({ ...start, visitId: fits ? visitId : null }, earlier);
   }
 
   #begin(start: CheckStart, earlier: CheckResult | null): Outcome<CheckState> {

@@ -125,6 +125,21 @@ describe('the check desk', () => {
     expect(store.kept).toEqual([]);
   });
 
+  it('puts the result on the named job or the one on the bench, never a practice result on a real one', async () => {
+    for (const [setup, visitId, kept] of [
+      [{ benchVisitId: 'visit-1' }, undefined, 'visit-1'],
+      [{ benchVisitId: 'real' }, undefined, null],
+      [{ benchVisitId: 'gone' }, undefined, null],
+      [{ benchVisitId: 'visit-1' }, null, null],
+      [{}, 'visit-1', 'visit-1'],
+    ] as const) {
+      const { desk, start, go } = deskBench({}, setup);
+      await start({ kind: 'key-off', ...(visitId === undefined ? {} : { visitId }) });
+      go(3.5);
+      expect(desk.state().result!.visitId).toBe(kept);
+    }
+  });
+
   it('ends without a result when the samples stop, and says so', async () => {
     const { bench, desk, start, go, lose } = deskBench();
     await start({ kind: 'drop' });

@@ -62,7 +62,7 @@ export function deskBench(options: PracticeBenchOptions = {}, setup: Partial<Set
     practice: () => true,
     setup: () => ({ ...DEFAULT_SETUP, cylinders: bench.cylinders, ...setup }),
     uncertaintyKpa: () => Array.from({ length: bench.cylinders }, () => 0.1),
-    visitExists: async (id) => id === 'visit-1',
+    visit: async (id) => ({ 'visit-1': { practice: true }, real: { practice: false } })[id] ?? null,
     onPress: (spot, down) => {
       const cylinder = spotCylinder(spot);
       if (cylinder !== null) bench.controls.leakCovered[cylinder] = down;
