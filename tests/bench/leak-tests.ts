@@ -9,6 +9,7 @@ import type { LeakTester, SpotVerdict } from '../truth/leak-judges.ts';
 import { holdRows, spotRows } from './accuracy-leaks.ts';
 import { type OpeningTeller, openingRow } from './accuracy-openings.ts';
 import type { AccuracyRow } from './accuracy-row.ts';
+import { plannedSpotRows } from './planned-spots.ts';
 import { twoOpeningRows } from './two-opening.ts';
 
 export interface LeakTestOptions {
@@ -21,7 +22,7 @@ export interface LeakTestOptions {
 }
 
 /** Full numbers of cases: a thousand or more judgements each. */
-const CASES = { holds: 1000, openings: 350, twoOpenings: 350, spotsPressedOnce: 130 };
+const CASES = { holds: 1000, openings: 350, twoOpenings: 350, spotsPressedOnce: 130, spotsPlanned: 80 };
 
 /** The leak and condition checks held to their bounds on engines and vessels with known faults. */
 export function rows(options: LeakTestOptions = {}): AccuracyRow[] {
@@ -31,6 +32,7 @@ export function rows(options: LeakTestOptions = {}): AccuracyRow[] {
     () => holdRows(leakTester, many(CASES.holds), seed),
     () => [openingRow(openingTeller, many(CASES.openings), seed + 100)],
     () => twoOpeningRows(many(CASES.twoOpenings), seed),
+    () => plannedSpotRows(many(CASES.spotsPlanned), seed + 300),
     () => spotRows(leakTester, many(CASES.spotsPressedOnce), seed + 200),
   ];
   return groups.flatMap((group) => {
