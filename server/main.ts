@@ -5,6 +5,7 @@ import { homedir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import type { Level, StreamEntry } from 'pino';
 import { registerAnalyse } from './analysis/analyse-command.ts';
 import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
 import { registerRecordsCommands } from './jobs/records-commands.ts';
@@ -98,9 +99,15 @@ async function serve(options: ServeOptions): Promise<void> {
   const { startService } = await import('./service.ts');
   const { pino } = await import('pino');
   const { version, folder } = packageFacts();
+  const { LogRing } = await import('./log-ring.ts');
+  const logRing = new LogRing();
+  const level = process.env.IDLEWRIGHT_LOG_LEVEL ?? 'warn';
+  const streams: StreamEntry[] = [{ level: 'info', stream: logRing }];
+  if (level !== 'silent')
+    streams.push({ level: level as Level, stream: pino.destination({ fd: 2, sync: true }) });
   const logger = pino(
-    { level: process.env.IDLEWRIGHT_LOG_LEVEL ?? 'warn', base: null },
-    pino.destination({ fd: 2, sync: true }),
+    { level: isMoreThanInfo(level) ? level : 'info', base: null },
+    pino.multistream(streams),
   );
   const clientFolder = join(folder, 'dist', 'client');
   const built = existsSync(join(clientFolder, 'index.html'));
@@ -113,6 +120,7 @@ async function serve(options: ServeOptions): Promise<void> {
     clientFolder: built ? clientFolder : null,
     softwareVersion: version,
     logger,
+    logRing,
     network: networkOptions(options),
   });
   let stopping = false;
@@ -179,6 +187,11 @@ function source(text: string): SourceAddress {
   const parsed = parseSourceAddress(text);
   if (!parsed.ok) throw new InvalidArgumentError(parsed.sentence);
   return parsed.address;
+}
+
+/** Whether a level of the log tells more than the file for diagnostics keeps. */
+function isMoreThanInfo(level: string): boolean {
+  return level === 'debug' || level === 'trace';
 }
 
 /** Of this user, where the system wants such things to be. */

@@ -13,11 +13,13 @@ import { registerBoardHealthRoutes } from './http/board-health-routes.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerCalibrationRoutes } from './http/calibration-routes.ts';
 import { registerCheckRoutes } from './http/check-routes.ts';
+import { registerDiagnosticsRoute } from './http/diagnostics-route.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
 import { LiveHub } from './live/live-hub.ts';
+import { type LogRing, withoutPersonalData } from './log-ring.ts';
 import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
 import { recoverCaptures } from './recover-captures.ts';
 import { BoardCalibrations } from './session/board-calibrations.ts';
@@ -41,6 +43,8 @@ export interface ServiceOptions {
   readonly clientFolder: string | null;
   readonly softwareVersion: string;
   readonly logger: FastifyBaseLogger;
+  /** The newest lines of that log, for the diagnostics. */
+  readonly logRing?: LogRing;
   /** Ports that `auto` looks at; the USB ones where it is left out. */
   readonly listPorts?: () => Promise<readonly string[]>;
   /** The door to the network; without it the loopback address is the only one. */
@@ -198,6 +202,15 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     moreRoutes: [
       (more) => registerCalibrationRoutes(more, calibrations),
       (more) => registerBoardHealthRoutes(more, watch),
+      (more) =>
+        registerDiagnosticsRoute(more, {
+          ...served.facts,
+          session,
+          hub,
+          wallMs: () => clock.wallMs(),
+          logLines: () => [...(options.logRing?.lines ?? [])],
+          withoutPersonalData,
+        }),
       (more) => registerCheckRoutes(more, checks, store.checkResults),
       (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],

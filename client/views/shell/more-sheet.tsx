@@ -19,6 +19,13 @@ export function MoreSheet() {
         </button>
       </div>
       <ScreenSettings />
+      <p>
+        <a class="file-link" href="api/diagnostics" download="idlewright-diagnostics.json">
+          Save the diagnostics file
+        </a>{' '}
+        to send when something is wrong. It holds counters, settings and the log, nothing of owners or
+        machines.
+      </p>
     </SheetFrame>
   );
 }
