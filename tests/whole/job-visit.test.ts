@@ -215,6 +215,13 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await problem.waitFor();
     expect(await problem.textContent()).toContain('What you typed is still here');
     expect(await page.locator('#road-test').inputValue()).toBe('pulls cleanly');
+    // Another page, and back.
+    await page.getByText('All jobs').click();
+    await page.waitForSelector('#job-q');
+    await page.goBack();
+    await problem.waitFor();
+    expect(await page.locator('#road-test').inputValue()).toBe('pulls cleanly');
+    expect((await job()).visit).toMatchObject({ roadTest: '' });
     await page.unroute('**/api/visits/*');
     await problem.getByRole('button').click();
     await expect

@@ -35,6 +35,7 @@ export interface JobSectionProps {
 function JobParts({ job, again }: JobSectionProps) {
   const { visit } = job;
   const edit = useEntry<VisitFields, Visit>(
+    `visit ${visit.id}`,
     { revision: visit.revision, fields: visitFields(visit) },
     (revision, fields) => records.changeVisit(visit.id, revision, fields),
     visitFields,

@@ -30,6 +30,7 @@ export function MachinePage({ id }: { id: string }) {
 
 function MachineParts({ machine, put }: { machine: Machine; put: (machine: Machine) => void }) {
   const edit = useEntry<MachineFields, Machine>(
+    `machine ${machine.id}`,
     { revision: machine.revision, fields: machineFields(machine) },
     (revision, fields) => records.changeMachine(machine.id, revision, fields),
     machineFields,
@@ -153,6 +154,7 @@ function OwnerPart({ edit }: { edit: EntryEdit<MachineFields> }) {
 
 function OwnerForm({ owner }: { owner: Owner }) {
   const edit = useEntry<OwnerFields, Owner>(
+    `owner ${owner.id}`,
     { revision: owner.revision, fields: ownerFields(owner) },
     (revision, fields) => records.changeOwner(owner.id, revision, fields),
     ownerFields,

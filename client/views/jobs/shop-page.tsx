@@ -46,6 +46,7 @@ export function ShopPage() {
 
 function ShopParts({ shop, put }: { shop: Shop; put: (shop: Shop) => void }) {
   const edit = useEntry<ShopFields, Shop>(
+    'shop',
     { revision: shop.revision, fields: shopFields(shop) },
     records.changeShop,
     shopFields,

@@ -23,6 +23,7 @@ export interface LineEdit<K extends EntryKind>
 /** One line of a job under edit. */
 export function useLine<K extends EntryKind>(line: LineOf<K>, again: () => void): LineEdit<K> {
   const edit = useEntry<EntryFields, Entry>(
+    `line ${line.id}`,
     { revision: line.revision, fields: fieldsOf(line) },
     (revision, fields) => records.changeEntry(line.id, revision, fields),
     fieldsOf,
