@@ -108,7 +108,8 @@ export class BlipRun implements CheckRun {
   }
 
   #look(timeS: number): void {
-    if (timeS - this.#lookedS < LOOK_EVERY_S) return;
+    // A longer record takes longer to look through.
+    if (timeS - this.#lookedS < LOOK_EVERY_S + (timeS - this.#startS) / 100) return;
     this.#lookedS = timeS;
     const record = this.#record;
     const blips = throttleBlips({
