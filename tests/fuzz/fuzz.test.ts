@@ -12,6 +12,6 @@ describe(`inputs that nobody meant (seed ${SEED})`, () => {
     expect(report.failures).toEqual([]);
     expect(report.inputs).toBeGreaterThanOrEqual(count);
     // A fuzzer whose inputs are all refused at the door tests the door alone.
-    expect(report.taken).toBeGreaterThan(count / 50);
+    expect(report.taken).toBeGreaterThan(count / 100);
   });
 });
