@@ -90,6 +90,8 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await page.goto(`${service.url}/#jobs`);
     await page.getByTestId('new-job').click();
     await page.getByTestId('new-machine').click();
+    await page.waitForSelector('#owner-name');
+    await noViolations('a new job');
     await page.fill('#owner-name', 'R. Example');
     await page.getByTestId('new-owner').click();
     await page.fill('#new-make', 'Home-built');
