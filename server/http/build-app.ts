@@ -7,6 +7,8 @@ import type { WebSocket } from 'ws';
 import { registerAccessRoutes } from './access/access-routes.ts';
 import { LOOPBACK_DOOR } from './access/door.ts';
 import { guardRequests } from './access/guard-requests.ts';
+import { registerApiRoutes } from './api/api-routes.ts';
+import { listRoutes } from './api/route-list.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { limitBodyTime } from './body-time.ts';
 import { registerCaptureRoutes } from './capture-routes.ts';
@@ -71,9 +73,11 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
   // After the WebSocket plugin: it ends the connection of an upgrade that is answered with a refusal.
   guardRequests(app, door, parts.hosts);
   limitBodyTime(app);
+  const routes = listRoutes(app);
 
   registerAccessRoutes(app, door);
   registerHealthRoutes(app, parts);
+  registerApiRoutes(app, routes, parts.facts.softwareVersion);
   registerSetupRoutes(app, parts);
   registerCaptureRoutes(app, parts);
   registerPlannedCaptureRoutes(app, parts);
