@@ -22,6 +22,8 @@ import { rows as jobRows } from './jobs.ts';
 import { rows as leakRows } from './leak-tests.ts';
 import { liveLoadRow } from './live-load.ts';
 import { offlineSpeedRows } from './offline-speed.ts';
+import { screenRows } from './screen.ts';
+import { soakRows } from './soak.ts';
 
 interface Settings {
   readonly seed: number;
@@ -39,6 +41,8 @@ const GROUPS: Record<string, (settings: Settings) => AccuracyRow[] | Promise<Acc
     calibrationRows({ seed, cases: Math.max(50, Math.round(1000 * scale)) }).map(calibrationRow),
   jobs: () => jobRows(),
   faults: faultRows,
+  soak: soakRows,
+  screen: ({ scale }) => screenRows(Math.max(2, Math.round(6 * scale))),
   fuzz: (settings) => fuzzRows(settings, tell),
 };
 
