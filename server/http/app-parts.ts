@@ -4,6 +4,7 @@ import type { FastifyBaseLogger, FastifyInstance, RawServerDefault } from 'fasti
 import type { PracticePatch } from '../contract/http.ts';
 import type { PracticeState } from '../contract/live.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
+import type { JobCaptures } from '../jobs/job-captures.ts';
 import type { LiveHub } from '../live/live-hub.ts';
 import type { Outcome } from '../session/measuring-parts.ts';
 import type { MeasuringSession } from '../session/measuring-session.ts';
@@ -29,6 +30,8 @@ export interface PracticePanel {
 export interface AppParts {
   readonly session: MeasuringSession;
   readonly store: CaptureStore;
+  /** Captures that jobs speak of; of other benches too where the job record is shared. */
+  readonly jobCaptures?: JobCaptures;
   /** A job that a capture may be put on, or null where there is none of that number. */
   readonly visit: (id: string) => Promise<{ readonly practice: boolean } | null>;
   readonly hub: LiveHub;

@@ -4,14 +4,14 @@ import type { CaptureHeader, SampleChunk } from '../jobs/capture-store.ts';
  * A capture as RFC 4180 text: time in seconds since its first sample, then the raw count of each channel,
  * empty where one is missing. One piece of text per chunk, so that a long capture streams.
  */
-export function* captureCsv(
+export async function* captureCsv(
   header: Pick<CaptureHeader, 'clockRateHz' | 'sensorTypes'>,
-  chunks: Iterable<SampleChunk>,
-): Generator<string> {
+  chunks: Iterable<SampleChunk> | AsyncIterable<SampleChunk>,
+): AsyncGenerator<string> {
   const columns = header.sensorTypes.map((_, channel) => `counts_${channel + 1}`);
   yield `time_s,${columns.join(',')}\r\n`;
   let firstTicks: number | null = null;
-  for (const chunk of chunks) {
+  for await (const chunk of chunks) {
     let text = '';
     for (let row = 0; row < chunk.timeTicks.length; row++) {
       const ticks = chunk.timeTicks[row]!;
