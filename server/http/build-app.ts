@@ -89,6 +89,8 @@ export async function buildApp(parts: AppParts): Promise<TypedApp> {
     await app.register(fastifyStatic, {
       root: parts.clientFolder,
       cacheControl: false,
+      // The guide has a folder of its own.
+      redirect: true,
     });
   }
   app.setNotFoundHandler((request, reply) => {

@@ -18,6 +18,12 @@ export function MoreSheet() {
           Full screen
         </button>
       </div>
+      <p>
+        <a class="file-link" href="guide/" target="_blank" rel="noreferrer">
+          Guide
+        </a>{' '}
+        to every screen and figure.
+      </p>
       <ScreenSettings />
       <p>
         <a class="file-link" href="api/diagnostics" download="idlewright-diagnostics.json">
