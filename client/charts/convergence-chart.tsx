@@ -3,7 +3,7 @@ import 'uplot/dist/uPlot.min.css';
 import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import { setup, toleranceKpa } from '../link/latest.ts';
-import { frozen } from '../link/shown.ts';
+import { frozen, railUpdate } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
@@ -20,6 +20,7 @@ import { halfWidthKpa } from './rail-view.ts';
 /** The picture moves less than a pixel in that time. */
 const DRAW_EVERY_MS = 100;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
+const WAIT_FOR_RAIL_MS = 60;
 const PX_PER_TICK = 84;
 const TICK_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 
@@ -51,12 +52,17 @@ export function ConvergenceChart() {
 
   useEffect(() => {
     let drawnAt = 0;
+    let railSeen = railUpdate.peek();
     let drawnCylinders = historyCylinders();
     let frame = requestAnimationFrame(function draw(now) {
       frame = requestAnimationFrame(draw);
       const every = lessMotion.peek() ? DRAW_EVERY_MS_LESS_MOTION : DRAW_EVERY_MS;
       const chart = plot.current;
       if (chart === null || frozen.peek() || now - drawnAt < every) return;
+      // Rail and chart in one frame are too much for a slow tablet: the chart takes the next one.
+      const railMoved = railUpdate.peek() !== railSeen;
+      railSeen = railUpdate.peek();
+      if (railMoved && now - drawnAt < every + WAIT_FOR_RAIL_MS) return;
       drawnAt = now;
       if (
         drawnCylinders !== historyCylinders() ||
