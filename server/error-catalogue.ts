@@ -320,6 +320,26 @@ export const ERROR_CATALOGUE = {
     'This entry cannot be deleted while others hang on it.',
     'Delete or move what hangs on it first.',
   ),
+  'records-unreachable': entry(
+    503,
+    'The shared job record cannot be reached just now.',
+    'Go on measuring and capturing: captures are delivered by themselves. Check the network and the server, then try again.',
+  ),
+  'records-unsure': entry(
+    503,
+    'The connection to the shared job record broke while an entry was being saved.',
+    'When it is reached again look whether the entry is there before saving it once more.',
+  ),
+  'records-refused': entry(
+    503,
+    'The server of the shared job record does not let this bench in, or takes no more data.',
+    'Check user, password, database and free space of the server that --records names.',
+  ),
+  'records-newer-version': entry(
+    503,
+    'The shared job record was brought up to date by a newer version of this program.',
+    'Update this program on this bench; captures wait here until then.',
+  ),
   'practice-kept-apart': entry(
     409,
     'A practice capture cannot hang on the job of a real machine.',

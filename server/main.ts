@@ -8,6 +8,7 @@ import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import type { Level, StreamEntry } from 'pino';
 import { registerAnalyse } from './analysis/analyse-command.ts';
 import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
+import { parseRecordsAddress, type RecordsAddress } from './jobs/postgres/records-address.ts';
 import { registerRecordsCommands } from './jobs/records-commands.ts';
 import { isNodeVersionGood } from './node-version.ts';
 import type { NetworkOptions } from './open-to-network.ts';
@@ -22,6 +23,7 @@ interface ServeOptions {
   readonly data: string;
   readonly source: SourceAddress;
   readonly record?: string;
+  readonly records?: string;
   readonly lan?: true;
   readonly lanPort?: number;
   readonly tls?: true;
@@ -63,6 +65,10 @@ function commandLine(): Command {
       kind: 'auto',
     } as SourceAddress)
     .option('--record <file>', 'also write what the board sends to a file for replay:FILE')
+    .option(
+      '--records <url>',
+      'keep jobs on a PostgreSQL server that several benches share: postgres://USER@HOST/DATABASE, also taken from IDLEWRIGHT_RECORDS; keep the password in ~/.pgpass',
+    )
     .option('--lan', 'also serve devices of your own network, each let in by a code shown on this computer')
     .option(
       '--lan-port <number>',
@@ -89,6 +95,7 @@ function commandLine(): Command {
   registerRecordsCommands(program, {
     softwareVersion: packageFacts().version,
     wallMs: () => Date.now(),
+    records: () => recordsAddress(program.opts().records as string | undefined),
     write: (text) => process.stdout.write(text),
     fail: (sentence) => fail(sentence, EXIT_FAILED),
   });
@@ -99,6 +106,7 @@ async function serve(options: ServeOptions): Promise<void> {
   const { startService } = await import('./service.ts');
   const { pino } = await import('pino');
   const { version, folder } = packageFacts();
+  const records = recordsAddress(options.records);
   const { LogRing } = await import('./log-ring.ts');
   const logRing = new LogRing();
   const level = process.env.IDLEWRIGHT_LOG_LEVEL ?? 'warn';
@@ -122,6 +130,7 @@ async function serve(options: ServeOptions): Promise<void> {
     logger,
     logRing,
     network: networkOptions(options),
+    records,
   });
   let stopping = false;
   const stop = async (status: number) => {
@@ -140,6 +149,7 @@ async function serve(options: ServeOptions): Promise<void> {
   process.stdout.write(
     `Idlewright ${version}, source ${formatSourceAddress(options.source)}, data in ${options.data}\n`,
   );
+  if (records !== null) process.stdout.write(`job record shared on ${records.shown}\n`);
   if (service.network !== null) {
     const { addresses, port, fingerprint } = service.network;
     process.stdout.write(
@@ -148,6 +158,15 @@ async function serve(options: ServeOptions): Promise<void> {
     if (fingerprint !== null) process.stdout.write(`certificate SHA-256 ${fingerprint}\n`);
   }
   process.stdout.write(`listening on http://127.0.0.1:${service.port}\n`);
+}
+
+/** @throws StartError that does not repeat the text, for it may hold a password */
+function recordsAddress(option: string | undefined): RecordsAddress | null {
+  const text = option ?? process.env.IDLEWRIGHT_RECORDS ?? '';
+  if (text === '') return null;
+  const address = parseRecordsAddress(text);
+  if (address === null) throw new StartError('bad-option', '--records takes postgres://USER@HOST/DATABASE');
+  return address;
 }
 
 /** @throws StartError for options that say nothing together */

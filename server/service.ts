@@ -18,6 +18,9 @@ import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
+import type { RecordsAddress } from './jobs/postgres/records-address.ts';
+import { shareRecords } from './jobs/postgres/share-records.ts';
+import { visitWithoutWaiting } from './jobs/postgres/visit-without-waiting.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { type LogRing, withoutPersonalData } from './log-ring.ts';
 import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
@@ -49,6 +52,8 @@ export interface ServiceOptions {
   readonly listPorts?: () => Promise<readonly string[]>;
   /** The door to the network; without it the loopback address is the only one. */
   readonly network?: NetworkOptions | null;
+  /** The server of a job record that several benches share; the bench's own file without it. */
+  readonly records?: RecordsAddress | null;
 }
 
 export interface RunningService {
@@ -96,10 +101,25 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
 
   const opened = await openStore(dataFolder);
   if (!opened.ok) throw new StartError(opened.code, opened.detail);
-  const { store } = opened;
-  started('store', () => store.close());
+  const bench = opened.store;
+  started('store', () => bench.close());
 
-  const backups = storeBackups(store, { clock, softwareVersion, log });
+  const sharing =
+    options.records == null
+      ? null
+      : shareRecords(bench, { address: options.records, clock, log: (text) => logger.warn(text) });
+  const store = sharing?.store ?? bench;
+  if (sharing !== null) {
+    sharing.delivery.start();
+    started('shared job record', () => sharing.close());
+  }
+  const visit = (id: string) =>
+    sharing === null
+      ? store.records.visits.get(id)
+      : visitWithoutWaiting(store.records, clock, id, { practice: session.practice });
+
+  // Of what is on this bench; a shared record is looked after on its server.
+  const backups = storeBackups(bench, { clock, softwareVersion, log });
   backups.start();
   started('backups', () => backups.stop());
 
@@ -129,7 +149,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     practice: () => session.practice,
     setup: () => session.setup,
     uncertaintyKpa: () => session.sensorUncertaintyKpa,
-    visit: (id) => store.records.visits.get(id),
+    visit,
     onPress: (spot, down) => {
       const cylinder = spotCylinder(spot);
       if (cylinder !== null) practice.coverLeak(cylinder, down);
@@ -193,11 +213,12 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
   const served: Omit<AppParts, 'hosts' | 'door'> = {
     session,
     store: store.captures,
+    jobCaptures: store.records.captures,
     hub,
     practice: practice.panel,
     facts: { softwareVersion, serverStartId, uptimeS: () => (clock.nowMs() - startedMs) / 1000 },
     clientFolder: options.clientFolder,
-    visit: (id: string) => store.records.visits.get(id),
+    visit,
     logger,
     moreRoutes: [
       (more) => registerCalibrationRoutes(more, calibrations),
@@ -212,7 +233,8 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
           withoutPersonalData,
         }),
       (more) => registerCheckRoutes(more, checks, store.checkResults),
-      (more) => registerJobRoutes(more, { store, backups, softwareVersion, wallMs: () => clock.wallMs() }),
+      (more) =>
+        registerJobRoutes(more, { store, sharing, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
   };
   const app = await buildApp({
@@ -269,7 +291,8 @@ function recoverInBackground(
     await new Promise((resolve) => setImmediate(resolve));
     return !stopped;
   };
-  const notComputed = (error: unknown) => logger.error({ err: error }, 'a capture could not be computed again');
+  const notComputed = (error: unknown) =>
+    logger.error({ err: error }, 'a capture could not be computed again');
   const work = recoverCaptures(
     captures,
     pause,

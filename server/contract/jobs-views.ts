@@ -162,3 +162,14 @@ export const BackupState = Type.Object({
   backups: Type.Array(BackupRow),
 });
 export type BackupState = Static<typeof BackupState>;
+
+/** Where the job record is, and what of this bench has still to get there. */
+export const RecordSharing = Type.Object({
+  /** Server and database without user or password; null for a record of this bench alone. */
+  server: Type.Union([Type.String(), Type.Null()]),
+  /** Whether it was reached at the last look; a bench's own always is. */
+  reached: Type.Boolean(),
+  /** Captures that wait on this bench for the network; null while the record was never reached. */
+  capturesWaiting: Type.Union([Type.Integer(), Type.Null()]),
+});
+export type RecordSharing = Static<typeof RecordSharing>;

@@ -1,6 +1,7 @@
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import type { ErrorBody } from '../contract/http.ts';
 import { ERROR_CATALOGUE, type ErrorCode } from '../error-catalogue.ts';
+import { RecordsTrouble } from '../jobs/postgres/records-trouble.ts';
 
 /** Thrown by a route to answer with an entry of the catalogue. */
 export class AnswerError extends Error {
@@ -29,8 +30,16 @@ export function sendError(reply: FastifyReply, code: ErrorCode, detail?: string)
 }
 
 /** Turns whatever a route threw into an answer of the catalogue; a stack trace goes to the log alone. */
-export function answerError(error: FastifyError | AnswerError, request: FastifyRequest, reply: FastifyReply) {
+export function answerError(
+  error: FastifyError | AnswerError | RecordsTrouble,
+  request: FastifyRequest,
+  reply: FastifyReply,
+) {
   if (error instanceof AnswerError) return sendError(reply, error.code, error.detail);
+  if (error instanceof RecordsTrouble) {
+    request.log.warn(error.message);
+    return sendError(reply, error.code);
+  }
   if (error.validation !== undefined) return sendError(reply, 'bad-request', error.message);
   const status = error.statusCode ?? 500;
   if (status >= 500) {

@@ -10,7 +10,10 @@ import { MANIFEST_FILE } from './backup/backup-manifest.ts';
 import { makeBackup } from './backup/make-backup.ts';
 import { restoreBackup } from './backup/restore-backup.ts';
 import { BACKUP_DATABASE_FILE, type Verified, verifyBackup, verifyData } from './backup/verify-backup.ts';
-import { DATABASE_FILE, openStore } from './open-store.ts';
+import { DATABASE_FILE, openStore, type Store } from './open-store.ts';
+import type { RecordsAddress } from './postgres/records-address.ts';
+import { RecordsTrouble } from './postgres/records-trouble.ts';
+import { momentAt, withSharedRecord } from './postgres/shared-commands.ts';
 import { exportDocument } from './transfer/export-document.ts';
 import { importDocument } from './transfer/import-document.ts';
 import { DocumentProblem } from './transfer/read-document.ts';
@@ -19,6 +22,8 @@ import { momentOfFile } from './transfer/record-moment.ts';
 export interface RecordsCommandParts {
   readonly softwareVersion: string;
   readonly wallMs: () => number;
+  /** The shared record that `export` and `import` work on; null for the bench's own. */
+  readonly records: () => RecordsAddress | null;
   readonly write: (text: string) => void;
   /** Ends the program with the sentence and status 1. */
   readonly fail: (sentence: string) => void;
@@ -83,10 +88,16 @@ export function registerRecordsCommands(program: Command, parts: RecordsCommandP
     .argument('<file>')
     .option('--visit <id>', 'one job only')
     .action(async (file: string, options: { visit?: string }) => {
-      const moment = () => momentOfFile(dataDir(), DATABASE_FILE);
+      const address = parts.records();
+      const moment = () => (address === null ? momentOfFile(dataDir(), DATABASE_FILE) : momentAt(address));
       const wish = { visitId: options.visit ?? null, exportedAtMs: wallMs(), softwareVersion };
-      await pipeline(Readable.from(exportDocument(moment, wish)), createWriteStream(file, { mode: 0o600 }));
-      write(`${file}\n`);
+      try {
+        await pipeline(Readable.from(exportDocument(moment, wish)), createWriteStream(file, { mode: 0o600 }));
+        write(`${file}\n`);
+      } catch (error) {
+        if (!(error instanceof RecordsTrouble)) throw error;
+        problem(error.code, error.detail);
+      }
     });
 
   program
@@ -98,13 +109,18 @@ export function registerRecordsCommands(program: Command, parts: RecordsCommandP
       const opened = await openStore(dataDir());
       if (!opened.ok) return problem(opened.code, opened.detail);
       try {
-        const report = await importDocument(opened.store, () => createReadStream(file));
+        const address = parts.records();
+        const take = (store: Store) => importDocument(store, () => createReadStream(file));
+        const report = await (address === null
+          ? take(opened.store)
+          : withSharedRecord(opened.store, address, take));
         write(
           `${report.added} entries, ${report.captures} captures and ${report.photos} photos added; ${report.unchanged} were there\n`,
         );
         for (const { kind, id } of report.kept)
           write(`kept as it was, the file has another version: ${kind} ${id}\n`);
       } catch (error) {
+        if (error instanceof RecordsTrouble) return problem(error.code, error.detail);
         if (!(error instanceof DocumentProblem)) throw error;
         problem(error.code, error.message);
       } finally {

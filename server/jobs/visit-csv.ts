@@ -22,10 +22,9 @@ const COLUMNS = [
 
 /** The list of jobs with their costs, for bookkeeping, page by page. */
 export async function* visitCsv(records: JobRecords, question: VisitQuestion): AsyncGenerator<string> {
-  yield csvLine(COLUMNS);
   for (let offset = 0; ; offset += MAX_PAGE_ROWS) {
     const { rows } = await listVisits(records.parts.db, { ...question, offset, limit: MAX_PAGE_ROWS });
-    let text = '';
+    let text = offset === 0 ? csvLine(COLUMNS) : '';
     for (const row of rows) {
       const job = await records.job(row.id);
       if (job === null) continue;

@@ -1,4 +1,5 @@
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+import type { RecordsTrouble } from '../../jobs/postgres/records-trouble.ts';
 import { sqliteTrouble, TextWithNul } from '../../jobs/sqlite-database.ts';
 import { type AnswerError, answerError, sendError } from '../error-answer.ts';
 
@@ -7,7 +8,7 @@ const DISK_FULL_CODES: ReadonlySet<string> = new Set(['ENOSPC', 'EDQUOT', 'EFBIG
 
 /** What the disk says in the mechanic's words; all else as everywhere. */
 export function answerJobError(
-  error: FastifyError | AnswerError,
+  error: FastifyError | AnswerError | RecordsTrouble,
   request: FastifyRequest,
   reply: FastifyReply,
 ): FastifyReply {

@@ -7,6 +7,7 @@ import { registerMachineRoutes } from './machine-routes.ts';
 import { registerOwnerRoutes } from './owner-routes.ts';
 import { registerPhotoRoutes } from './photo-routes.ts';
 import { registerSearchRoutes } from './search-routes.ts';
+import { registerSharingRoutes } from './sharing-routes.ts';
 import { registerShopRoutes } from './shop-routes.ts';
 import { registerTransferRoutes } from './transfer-routes.ts';
 import { registerVisitRoutes } from './visit-routes.ts';
@@ -26,6 +27,7 @@ export async function registerJobRoutes(app: TypedApp, parts: JobRouteParts): Pr
     registerShopRoutes(scope, parts);
     registerSearchRoutes(scope, parts);
     registerBackupRoutes(scope, parts);
+    registerSharingRoutes(scope, parts);
     await scope.register(async (photos) => registerPhotoRoutes(photos as TypedApp, parts));
     await scope.register(async (transfer) => registerTransferRoutes(transfer as TypedApp, parts));
   });

@@ -7,27 +7,30 @@ import type { TypedApp } from '../app-parts.ts';
 import { AnswerError } from '../error-answer.ts';
 import { IdParams } from './change-answer.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
+import { startedStream } from './started-stream.ts';
 
 /** In a scope of its own: only here a JSON body comes as a stream, for it can be larger than memory. */
 export function registerTransferRoutes(app: TypedApp, parts: JobRouteParts): void {
   const { store, softwareVersion, wallMs } = parts;
   const document = (visitId: string | null) =>
-    Readable.from(exportDocument(store.openMoment, { visitId, exportedAtMs: wallMs(), softwareVersion }));
+    startedStream(exportDocument(store.openMoment, { visitId, exportedAtMs: wallMs(), softwareVersion }));
 
-  app.get('/api/records/export', (_request, reply) =>
-    reply
+  app.get('/api/records/export', async (_request, reply) => {
+    const pieces = await document(null);
+    return reply
       .type('application/json; charset=utf-8')
       .header('content-disposition', `attachment; filename="${fileName('records', wallMs())}"`)
-      .send(document(null)),
-  );
+      .send(pieces);
+  });
 
   app.get('/api/visits/:id/export', { schema: { params: IdParams } }, async (request, reply) => {
     const { id } = request.params;
     if ((await store.records.visits.get(id)) === null) throw new AnswerError('record-not-found');
+    const pieces = await document(id);
     return reply
       .type('application/json; charset=utf-8')
       .header('content-disposition', `attachment; filename="${fileName(`job-${id}`, wallMs())}"`)
-      .send(document(id));
+      .send(pieces);
   });
 
   app.removeContentTypeParser('application/json');

@@ -1,4 +1,3 @@
-import { Readable } from 'node:stream';
 import Type, { type Static } from 'typebox';
 import {
   changeOf,
@@ -20,6 +19,7 @@ import { answerChange, IdParams, RevisionQuery } from './change-answer.ts';
 import type { JobRouteParts } from './job-route-parts.ts';
 import { listQuery, readListQuery } from './list-query.ts';
 import { reportPolicy } from './report-policy.ts';
+import { startedStream } from './started-stream.ts';
 
 const VisitQuery = Type.Object({
   ...listQuery,
@@ -63,12 +63,13 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
     (request) => listVisits(records.parts.db, visitQuestion(request.query)),
   );
 
-  app.get('/api/visits.csv', { schema: { querystring: VisitQuery } }, (request, reply) =>
-    reply
+  app.get('/api/visits.csv', { schema: { querystring: VisitQuery } }, async (request, reply) => {
+    const pieces = await startedStream(visitCsv(records, visitQuestion(request.query)));
+    return reply
       .type('text/csv; charset=utf-8')
       .header('content-disposition', 'attachment; filename="jobs.csv"')
-      .send(Readable.from(visitCsv(records, visitQuestion(request.query)))),
-  );
+      .send(pieces);
+  });
 
   app.post(
     '/api/visits',

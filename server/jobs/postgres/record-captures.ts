@@ -112,9 +112,10 @@ export class RecordCaptures implements JobCaptures {
   put(row: NewCaptureRow, chunks: Iterable<Omit<ChunkRow, 'capture_no'>>): Promise<void> {
     const { db, queue } = this.#parts;
     return queue.run(async () => {
+      const visit_id = await this.#fittingVisit(row);
       const added = await db
         .insertInto('captures')
-        .values(row)
+        .values({ ...row, visit_id })
         .onConflict((conflict) => conflict.column('id').doNothing())
         .returning('capture_no')
         .executeTakeFirst();
@@ -140,6 +141,17 @@ export class RecordCaptures implements JobCaptures {
       }
       await send();
     });
+  }
+
+  /** What the practice engine did is kept off the jobs of real machines. */
+  async #fittingVisit({ visit_id, practice }: NewCaptureRow): Promise<string | null> {
+    if (visit_id === null) return null;
+    const visit = await this.#parts.db
+      .selectFrom('visits')
+      .select('practice')
+      .where('id', '=', visit_id)
+      .executeTakeFirst();
+    return visit !== undefined && visit.practice === 0 && practice === 1 ? null : visit_id;
   }
 
   #row(captureId: string) {

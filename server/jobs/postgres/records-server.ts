@@ -20,6 +20,8 @@ const CONNECT_WITHIN_MS = 3000;
 const ANSWER_WITHIN_MS = 20_000;
 /** A bench that falls silent in the middle of a change holds up the others for this long at most [ms]. */
 const SILENT_IN_CHANGE_MS = 10_000;
+/** How long an export waits for whoever takes it [ms]. */
+const SLOW_READER_MS = 600_000;
 const LOOKS_FOR_OUTCOME = 20;
 const LOOK_EVERY_MS = 100;
 const INT8_OID = 20;
@@ -131,7 +133,7 @@ export class RecordsServer {
     try {
       await client.query('BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY');
       // Who takes the export may be slow.
-      await client.query('SET LOCAL idle_in_transaction_session_timeout = 0');
+      await client.query(`SET LOCAL idle_in_transaction_session_timeout = ${SLOW_READER_MS}`);
     } catch (error) {
       this.#release(client, true);
       throw recordsTrouble(error) ?? error;
@@ -178,7 +180,7 @@ export class RecordsServer {
       if (status === 'aborted') return false;
       await new Promise((resolve) => setTimeout(resolve, LOOK_EVERY_MS));
     }
-    throw new RecordsTrouble('records-unreachable', 'it is not known whether the last change was saved');
+    throw new RecordsTrouble('records-unsure', 'the end of a change was not answered');
   }
 
   async #connect(): Promise<pg.PoolClient> {

@@ -1,5 +1,9 @@
 /** What keeps the shared record from being used just now, with its code of the error catalogue. */
-export type RecordsTroubleCode = 'records-unreachable' | 'records-refused' | 'records-newer-version';
+export type RecordsTroubleCode =
+  | 'records-unreachable'
+  | 'records-unsure'
+  | 'records-refused'
+  | 'records-newer-version';
 
 export class RecordsTrouble extends Error {
   readonly code: RecordsTroubleCode;

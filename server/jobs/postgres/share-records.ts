@@ -27,6 +27,10 @@ export interface SharedStore {
   /** The bench's own store with the shared job record in place of its own. */
   readonly store: Store;
   readonly delivery: CaptureDelivery;
+  /** Server and database, fit to be shown. */
+  readonly shown: string;
+  /** Whether all went well at the last look. */
+  readonly reached: boolean;
   /** Captures of this bench that are not in the record yet; null while it was never reached. */
   waiting(): number | null;
   /** Ends delivery and connections; the bench's own store stays open. */
@@ -55,6 +59,10 @@ export function shareRecords(bench: Store, options: ShareRecordsOptions): Shared
   return {
     store: { ...bench, records, openMoment: () => momentOfRecord(server) },
     delivery,
+    shown: address.shown,
+    get reached() {
+      return server.recordId !== null && delivery.trouble === null;
+    },
     waiting: () => (server.recordId === null ? null : outbox.waiting(server.recordId).length),
     close: async () => {
       await Promise.all([server.close(), delivery.stop()]);

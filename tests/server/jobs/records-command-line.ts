@@ -6,6 +6,7 @@ const program = new Command('idlewright').option('--data <folder>');
 registerRecordsCommands(program, {
   softwareVersion: '0.1.0',
   wallMs: Date.now,
+  records: () => null,
   write: (text) => process.stdout.write(text),
   fail: (sentence) => {
     process.stdout.write(`${sentence}\n`);

@@ -13,6 +13,8 @@ export class BrokenNetwork {
   bytesLeft = Number.POSITIVE_INFINITY;
   /** Takes connections and answers nothing. */
   silent = false;
+  /** Called when the bytes are used up, just before the cut. */
+  onCut: () => void = () => {};
 
   constructor(socket: string) {
     this.#to = socket;
@@ -60,6 +62,7 @@ export class BrokenNetwork {
         if (this.silent) return;
         this.bytesLeft -= bytes.length;
         if (this.bytesLeft < 0) {
+          this.onCut();
           // What came before the cut arrives, so that an end can be written and its answer lost.
           to.write(bytes.subarray(0, Math.max(0, bytes.length + this.bytesLeft)), () => this.cut());
           this.bytesLeft = Number.POSITIVE_INFINITY;

@@ -9,7 +9,7 @@ import { NOBODY } from '../child-process.ts';
 
 const run = promisify(execFile);
 const VERSIONS = '/usr/lib/postgresql';
-export const USER = 'bench';
+export const USER = 'feeler_gauge';
 export const PASSWORD = 'open-sesame';
 
 /** Where Debian's packages put the newest server, or null where there is none. */
