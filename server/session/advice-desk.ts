@@ -8,11 +8,15 @@ import { linkageOf } from './setup-linkage.ts';
 /** Half-band where an idle speed is given without one [r/min]; common practice, no source. */
 export const USUAL_IDLE_BAND_RPM = 50;
 
+/** A hand is not quicker, and each look costs processor time [s]. */
+const ADVISE_EVERY_S = 0.09;
+
 export class AdviceDesk {
   readonly #differenceUncertaintyKpa: readonly number[];
   #setup: Setup;
   #cylinders: number;
   #advisor: Advisor;
+  #said: { readonly atS: number; readonly advice: Advice } | null = null;
 
   /**
    * @param cylinders that are measured
@@ -32,17 +36,29 @@ export class AdviceDesk {
       JSON.stringify(linkageOf(setup, cylinders)) === JSON.stringify(this.#advisor.linkage);
     this.#setup = setup;
     this.#cylinders = cylinders;
+    this.#said = null;
     if (sameSet) this.#advisor.setTerms(this.#terms());
     else this.#advisor = this.#newAdvisor();
   }
 
   /** Samples do not join on to those before. */
   break(): void {
+    this.#said = null;
     this.#advisor.forgetBalance();
   }
 
   /** Takes a reading, 5 to 30 of them a second, and says what is to be turned next. */
   advise(reading: Reading): Advice {
+    const { timeS } = reading;
+    const said = this.#said;
+    if (said !== null && timeS !== null && timeS >= said.atS && timeS - said.atS < ADVISE_EVERY_S)
+      return said.advice;
+    const advice = this.#adviceOn(reading);
+    this.#said = timeS === null ? null : { atS: timeS, advice };
+    return advice;
+  }
+
+  #adviceOn(reading: Reading): Advice {
     this.#advisor.push(reading);
     const { state, sentence, move, point, idle } = this.#advisor.advice();
     const { points } = this.#advisor;

@@ -22,6 +22,7 @@ const CHUNK_MS = 10;
 const WARM_UP_MS = 6000;
 const WINDOW_MS = 4000;
 const BOUND_PERCENT = 10;
+const LEAST_MESSAGES_PER_S = 20;
 const LOW_KPA = 15;
 const SPAN_KPA = 100;
 const FULL_SCALE = 1023;
@@ -58,7 +59,9 @@ export async function liveLoadRow(windows: number): Promise<AccuracyRow> {
       {
         pooled: median,
         bound: `< ${BOUND_PERCENT}`,
-        holds: median < BOUND_PERCENT && messages > 0,
+        // A service that measures nothing is not a fast one.
+        holds:
+          median < BOUND_PERCENT && messages > (LEAST_MESSAGES_PER_S * VIEWERS * windows * WINDOW_MS) / 1000,
         reference: `decoding the lines alone costs ${decodeCostPercent(SAMPLE_RATE_HZ, CHANNELS).toFixed(2)} %; ${messages} messages seen by the viewers`,
       },
     );
@@ -86,19 +89,21 @@ async function startBoard(): Promise<{ port: number; close: () => void }> {
   const server = createServer((socket) => {
     sockets.add(socket);
     socket.on('error', () => {});
-    socket.write(
-      encodeLine({
-        kind: 'identity',
-        protocolVersion: 1,
-        boardId: 'bench-board',
-        firmwareVersion: '1.0.0',
-        sensorTypes: Array.from({ length: CHANNELS }, () => 'MPX4115A'),
-        sampleRateHz: SAMPLE_RATE_HZ,
-        clockRateHz: CLOCK_HZ,
-        conversionTicks: 0,
-        fullScaleCounts: FULL_SCALE,
-      }),
-    );
+    const identity = encodeLine({
+      kind: 'identity',
+      protocolVersion: 1,
+      boardId: 'bench-board',
+      firmwareVersion: '1.0.0',
+      sensorTypes: Array.from({ length: CHANNELS }, () => 'MPX4115A'),
+      sampleRateHz: SAMPLE_RATE_HZ,
+      clockRateHz: CLOCK_HZ,
+      conversionTicks: 0,
+      fullScaleCounts: FULL_SCALE,
+    });
+    // The link drops the first line, which may be half a one, and asks.
+    socket.on('data', (bytes) => {
+      if (bytes.toString('latin1').includes('i')) socket.write(`\n${identity}`);
+    });
     let sent = 0;
     const startMs = Date.now();
     const timer = setInterval(() => {
