@@ -1,3 +1,4 @@
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { RecordSharing } from '../../../../server/contract/jobs-views.ts';
 import type { CaptureSummary, Update } from '../../../../server/contract/live.ts';
@@ -6,6 +7,7 @@ import { ownerFields } from '../job-fixture.ts';
 import { temporaryFolder } from '../temporary-folder.ts';
 import { BrokenNetwork } from './broken-network.ts';
 import { PASSWORD, PostgresServer, postgresFolder, USER } from './postgres-server.ts';
+import { openBench } from './record-databases.ts';
 
 /** The program is compiled anew at every start. */
 const PATIENT = { timeout: 120_000, interval: 200 };
@@ -82,5 +84,30 @@ describe.runIf(postgresFolder() !== null)('the program with a shared record', ()
       for (const secret of [PASSWORD, USER]) expect(said + stdout + stderr).not.toContain(secret);
     }
     await network.down();
+  });
+
+  test('exports and imports it by its commands, and says in one sentence where it cannot', async () => {
+    const [from, to] = [
+      server.address(await server.newDatabase()),
+      server.address(await server.newDatabase()),
+    ];
+    const desk = await openBench(temporaryFolder(), from);
+    const owner = await desk.shared.store.records.owners.create(ownerFields);
+    await desk.close();
+    const file = join(temporaryFolder(), 'jobs.json');
+    const command = (url: string, ...values: string[]) =>
+      RunningService.run(['--data', temporaryFolder(), '--records', url, ...values]);
+    expect(await command(from, 'export', file)).toMatchObject({ status: 0, stdout: `${file}\n`, stderr: '' });
+    expect(await command(to, 'import', file)).toMatchObject({
+      status: 0,
+      stdout: '1 entries, 0 captures and 0 photos added; 0 were there\n',
+    });
+    const other = await openBench(temporaryFolder(), to);
+    expect(await other.shared.store.records.owners.get(owner.id)).toEqual(owner);
+    await other.close();
+    const refused = await command(to.replace(PASSWORD, 'wrong-secret'), 'import', file);
+    expect(refused.status).toBe(1);
+    expect(refused.stderr).toContain('does not let this bench in');
+    expect(refused.stderr).not.toContain('wrong-secret');
   });
 });
