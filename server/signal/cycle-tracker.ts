@@ -18,6 +18,7 @@ import { pressureSwingKpa } from './pressure-swing.ts';
 import type { PulseFit } from './pulse-fit.ts';
 import { KNOWN_AHEAD, PulseFollower } from './pulse-follower.ts';
 import type { PulseTemplate } from './pulse-template.ts';
+import { partsRepeat } from './repeated-parts.ts';
 import { SampleHistory } from './sample-history.ts';
 
 export const SLOWEST_RPM = 250;
@@ -52,6 +53,11 @@ const LEAST_TIMING_SD = 0.0004;
 /** The period is checked against its fractions and multiples after so many cycles. */
 const CHECK_EVERY_CYCLES = 24;
 const FIRST_CHECK_CYCLES = 8;
+/** While the speed changes by more than this [ln] from one check to the next, checks follow each other sooner. */
+const SPEED_CHANGED = 0.1;
+const CHECK_SOON_CYCLES = 4;
+/** So many cycles on end that are the same pulse several times over are several cycles each. */
+const REPEATED_CYCLES = 2;
 /** Samples missing altogether for longer than this many cycles: start afresh. */
 const LONGEST_SILENCE_CYCLES = 3;
 /** Standard uncertainty of the first pulse's time [cycles]. */
@@ -70,6 +76,10 @@ interface Lock {
   failures: number;
   pulsesSinceCheck: number;
   checkAfterCycles: number;
+  /** The period at the last check: after a blip the clock can have stayed with every other pulse. */
+  checkedPeriodS: number;
+  /** Pulses on end after which the cycle behind was the same pulse several times over. */
+  repeats: number;
   firstPulse: { readonly phase: number; readonly timeS: number } | null;
   /** The first pass over a found stretch only teaches the usual pulses and phases. */
   readonly rehearsal: boolean;
@@ -328,11 +338,33 @@ export class CycleTracker {
       this.#lose();
       return;
     }
+    if (this.#isMultiple(lock)) {
+      this.#lose();
+      return;
+    }
+    const changed = Math.abs(Math.log(periodS / lock.checkedPeriodS)) > SPEED_CHANGED;
+    if (changed) lock.checkAfterCycles = Math.min(lock.checkAfterCycles, CHECK_SOON_CYCLES);
     if (++lock.pulsesSinceCheck < lock.checkAfterCycles * steering) return;
     lock.pulsesSinceCheck = 0;
-    lock.checkAfterCycles = CHECK_EVERY_CYCLES;
+    lock.checkedPeriodS = periodS;
+    lock.checkAfterCycles = Math.min(CHECK_EVERY_CYCLES, 2 * lock.checkAfterCycles);
     const holds = periodStillHolds(this.history, periodS, this.#setup.pulsesPerCycle, this.#shortestS);
     if (!holds) this.#lose();
+  }
+
+  /** Whether the clock counts several cycles as one, as it may after a blip in which no pulse could be seen. */
+  #isMultiple(lock: Lock): boolean {
+    if (lock.rehearsal || lock.checkAfterCycles >= CHECK_EVERY_CYCLES) return false;
+    const { timeS, periodS } = lock.clock;
+    const voters = lock.followers.all.filter(
+      ({ steers, cylinder }) => steers && this.#setup.pulsesPerCycle[cylinder] === 1,
+    );
+    const repeat = (parts: number) =>
+      periodS / parts >= this.#shortestS &&
+      voters.every(({ cylinder }) => partsRepeat(this.history, cylinder, timeS - periodS, timeS, parts));
+    const multiple = voters.length > 0 && (repeat(2) || repeat(3));
+    lock.repeats = multiple ? lock.repeats + 1 : 0;
+    return lock.repeats > REPEATED_CYCLES * lock.followers.steering;
   }
 
   #lose(): void {
@@ -359,6 +391,8 @@ function newLock(
     failures: 0,
     pulsesSinceCheck: 0,
     checkAfterCycles: FIRST_CHECK_CYCLES,
+    checkedPeriodS: periodS,
+    repeats: 0,
     firstPulse: null,
     rehearsal,
   };
