@@ -13,6 +13,7 @@ import { KeysSheet } from './views/shell/keys-sheet.tsx';
 import { MoreSheet } from './views/shell/more-sheet.tsx';
 import { openSheet } from './views/shell/sheet.ts';
 import { TopBar } from './views/shell/top-bar.tsx';
+import { TourSlot } from './views/tour/tour-slot.tsx';
 import { farView, type ViewId, view } from './views/view.ts';
 
 const VIEW: Readonly<Record<ViewId, ComponentType>> = {
@@ -38,6 +39,7 @@ export function App() {
     <div class={far ? 'app app-far' : 'app'}>
       <TopBar />
       <Bands />
+      {!far && <TourSlot />}
       <View />
       <Announcer />
       {openSheet.value === 'keys' && <KeysSheet />}

@@ -46,6 +46,7 @@ const PROBE = `{
     }
   };
   localStorage.setItem('idlewright.cautions-seen', 'yes');
+  localStorage.setItem('idlewright.tour-seen', 'yes');
 }`;
 
 /**

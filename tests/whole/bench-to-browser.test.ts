@@ -39,7 +39,10 @@ describe(`from the engine to the screen (four cylinders, seed ${SEED})`, () => {
     viewer = service.watch();
     browser = await launchBrowser();
     const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, locale: 'en-US' });
-    await context.addInitScript({ content: "localStorage.setItem('idlewright.cautions-seen', 'yes')" });
+    await context.addInitScript({
+      content:
+        "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+    });
     page = await context.newPage();
     page.on('pageerror', (error) => pageErrors.push(String(error)));
     page.on('console', (message) => {

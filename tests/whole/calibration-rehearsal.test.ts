@@ -43,7 +43,10 @@ describe('a calibration is rehearsed on the practice bench', () => {
     viewer = service.watch();
     browser = await launchBrowser();
     const context = await browser.newContext({ viewport: SIZES.desktop, locale: 'en-US' });
-    await context.addInitScript({ content: "localStorage.setItem('idlewright.cautions-seen', 'yes')" });
+    await context.addInitScript({
+      content:
+        "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+    });
     page = await context.newPage();
     page.setDefaultTimeout(40_000);
     page.on('pageerror', (error) => pageErrors.push(String(error)));

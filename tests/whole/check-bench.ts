@@ -31,7 +31,10 @@ export class CheckBench {
       builtProgram(),
     );
     const context = await browser.newContext({ viewport: { width: 390, height: 844 }, locale: 'en-US' });
-    await context.addInitScript({ content: "localStorage.setItem('idlewright.cautions-seen', 'yes')" });
+    await context.addInitScript({
+      content:
+        "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+    });
     const bench = new CheckBench(service, folder, await context.newPage());
     await bench.page.goto(`${service.url}/#checks`);
     return bench;

@@ -26,7 +26,9 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     const made = await context.newPage();
     made.setDefaultTimeout(PATIENT.timeout);
     made.on('pageerror', (error) => errors.push(error.message));
-    await made.addInitScript("localStorage.setItem('idlewright.cautions-seen', 'yes')");
+    await made.addInitScript(
+      "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+    );
     return made;
   }
 

@@ -1,6 +1,8 @@
+import { practice } from '../../link/latest.ts';
 import { fullScreen, toggleFullScreen } from '../../settings/full-screen.ts';
 import { ScreenSettings } from '../setup/screen-settings.tsx';
-import { showSheet } from './sheet.ts';
+import { startTour } from '../tour/tour-state.ts';
+import { hideSheet, showSheet } from './sheet.ts';
 import { SheetFrame } from './sheet-frame.tsx';
 
 /** Units, theme, sound and the rest, one tap away on a small screen. */
@@ -14,6 +16,18 @@ export function MoreSheet() {
         <button type="button" onClick={() => showSheet('keys')}>
           Keys
         </button>
+        {practice.value !== null && (
+          <button
+            type="button"
+            data-testid="tour-again"
+            onClick={() => {
+              hideSheet();
+              startTour();
+            }}
+          >
+            Tour
+          </button>
+        )}
         <button type="button" aria-pressed={fullScreen.value} onClick={toggleFullScreen}>
           Full screen
         </button>

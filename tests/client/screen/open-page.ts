@@ -30,7 +30,10 @@ export async function openPage(
     ...context,
   });
   if (cautionsSeen) {
-    await opened.addInitScript({ content: "localStorage.setItem('idlewright.cautions-seen', 'yes')" });
+    await opened.addInitScript({
+      content:
+        "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+    });
   }
   const page = await opened.newPage();
   page.on('pageerror', (error) => faults(page).push(String(error)));
