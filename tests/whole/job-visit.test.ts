@@ -21,8 +21,9 @@ describe('a visit to the shop, from complaint to hand-over', () => {
   let page: Page;
   const errors: string[] = [];
 
+  /** Without motion: a colour on its way to the other theme would be judged half-way. */
   async function newPage(viewport: { width: number; height: number }): Promise<Page> {
-    const context = await browser.newContext({ viewport });
+    const context = await browser.newContext({ viewport, reducedMotion: 'reduce' });
     const made = await context.newPage();
     made.setDefaultTimeout(PATIENT.timeout);
     made.on('pageerror', (error) => errors.push(error.message));
@@ -184,6 +185,23 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     const words = await page.getByTestId('job-comparison').textContent();
     expect(words).not.toMatch(/smaller by|larger by/);
     await noViolations('the job');
+  });
+
+  test('a guided check that is made while the job is on the bench is written down with it', async () => {
+    await ask('POST', 'checks/current', { kind: 'key-off', acknowledged: true });
+    await expect
+      .poll(async () => {
+        const { running, result } = await ask<{ running: { canFinish: boolean } | null; result: unknown }>(
+          'GET',
+          'checks/current',
+        );
+        if (running?.canFinish === true) await ask('POST', 'checks/current/finish');
+        return result !== null;
+      }, PATIENT)
+      .toBe(true);
+    await page.reload();
+    await page.getByTestId('checked').first().waitFor();
+    expect(await page.getByTestId('checked').count()).toBe(1);
   });
 
   test('two people at one job overwrite nothing of each other', async () => {

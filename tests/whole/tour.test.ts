@@ -25,7 +25,9 @@ describe('the first tour, on a phone', () => {
       builtProgram(),
     );
     browser = await launchBrowser();
-    page = await (await browser.newContext({ viewport: { width: 360, height: 740 } })).newPage();
+    page = await (
+      await browser.newContext({ viewport: { width: 360, height: 740 }, reducedMotion: 'reduce' })
+    ).newPage();
     page.setDefaultTimeout(PATIENT.timeout);
     page.on('pageerror', (error) => errors.push(error.message));
     await page.addInitScript("localStorage.setItem('idlewright.cautions-seen', 'yes')");

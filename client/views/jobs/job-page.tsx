@@ -1,6 +1,7 @@
 import type { Visit, VisitFields } from '../../../server/contract/jobs.ts';
 import type { Job } from '../../../server/contract/jobs-views.ts';
 import { CapturesSection } from './captures-section.tsx';
+import { CheckedSection } from './checked-section.tsx';
 import { ChecklistSection } from './checklist-section.tsx';
 import { ClearanceSection } from './clearance-section.tsx';
 import { CostsSection } from './costs-section.tsx';
@@ -48,6 +49,7 @@ function JobParts({ job, again }: JobSectionProps) {
       <ChecklistSection job={job} again={again} />
       <ClearanceSection job={job} again={again} />
       <FindingsSection job={job} again={again} />
+      <CheckedSection visitId={visit.id} />
       <CapturesSection job={job} again={again} />
       <CostsSection job={job} again={again} />
       <HandOverSection job={job} edit={edit} />

@@ -1,3 +1,4 @@
+import type { CheckResult } from '../../../server/contract/checks.ts';
 import type { ErrorBody } from '../../../server/contract/http.ts';
 import type {
   Machine,
@@ -60,6 +61,7 @@ export const records = {
     call<unknown>('PUT', `${at('visits', visitId)}/captures/${encodeURIComponent(captureId)}`),
   dropCapture: (visitId: string, captureId: string) =>
     call<unknown>('DELETE', `${at('visits', visitId)}/captures/${encodeURIComponent(captureId)}`),
+  checkResults: (visitId: string) => call<CheckResult[]>('GET', `api/checks/results?${query({ visitId })}`),
   comparison: (visitId: string) => call<Comparison>('GET', `${at('visits', visitId)}/comparison`),
   machine: (id: string) => call<Machine>('GET', at('machines', id)),
   addMachine: (fields: MachineFields) => call<Machine>('POST', 'api/machines', fields),
