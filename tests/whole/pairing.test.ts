@@ -86,7 +86,7 @@ describe('letting a tablet in, from the instrument’s screen to the tablet’s'
     for (const viewport of [PHONE, DESKTOP]) {
       await page.setViewportSize(viewport);
       for (const theme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme: theme });
+        await page.emulateMedia({ colorScheme: theme, reducedMotion: 'reduce' });
         await page.waitForTimeout(150);
         expect(await axeViolations(page), `${name}, ${viewport.width}, ${theme}`).toEqual([]);
         expect(await page.evaluate(STICKING_OUT), `${name}: wider than the screen`).toEqual([]);
