@@ -2,6 +2,7 @@ import { setup } from '../../link/latest.ts';
 import { figures } from '../../link/shown.ts';
 import { figureText } from '../../units/figure-text.ts';
 import { BandLine } from './band-line.tsx';
+import { idleWords } from './idle-words.ts';
 
 /** Half-band shown when a target is given without one [r/min]. */
 const USUAL_BAND_RPM = 50;
@@ -39,11 +40,4 @@ export function IdlePanel() {
       )}
     </section>
   );
-}
-
-function idleWords(idle: number | null, target: number, half: number): string {
-  if (idle === null) return 'No reading';
-  if (idle > target + half) return 'Too fast';
-  if (idle < target - half) return 'Too slow';
-  return 'Inside';
 }
