@@ -60,8 +60,10 @@ describe('the first tour, on a phone', () => {
       const pulls = (await page.locator('.gap-sides').textContent()) ?? '';
       const verdict = await page.getByTestId('verdict').getAttribute('data-verdict');
       if (verdict === 'inside') break;
-      const { balanceScrews } = await (await fetch(`${service.url}/api/practice`)).json();
-      const turns = balanceScrews[0].turns as number;
+      const panel = (await (await fetch(`${service.url}/api/practice`)).json()) as {
+        balanceScrews: { turns: number }[];
+      };
+      const { turns } = panel.balanceScrews[0]!;
       const gapKpa = Number(await page.getByTestId('gap').getAttribute('data-kpa'));
       // As a hand that has seen once which way helps: in the practice twin, in for a second cylinder that pulls more.
       const sign = pulls.startsWith('Cylinder 2') ? 1 : -1;
