@@ -14,8 +14,8 @@ export const KEEP_ALIVE_MS = 5_000;
 export const HANDSHAKE_TIMEOUT_MS = 10_000;
 /** Open at once, at each door: one door that is crowded does not close the other. */
 export const MAX_CONNECTIONS = 256;
-/** From one device of the network; a browser opens six and the live one. */
-export const MAX_CONNECTIONS_PER_ADDRESS = 32;
+/** From one address; a browser opens six and the live one, and several devices can stand behind one router. */
+export const MAX_CONNECTIONS_PER_ADDRESS = 64;
 const LOOK_AT_CONNECTIONS_EVERY_MS = 1_000;
 
 export function makeServer(door: Door, listener: RequestListener): Server {
