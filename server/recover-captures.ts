@@ -1,10 +1,6 @@
 import type { CaptureSummary } from './contract/live.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
-import { newInstrument } from './session/new-instrument.ts';
-import { CaptureRecomputation } from './session/recompute-capture.ts';
-
-/** Chunks between two pauses: an hour's capture must not hold up the live reading. */
-const CHUNKS_PER_TURN = 20;
+import { recomputedFigures } from './session/recompute-capture.ts';
 
 /**
  * Gives captures that a power cut left without figures the figures of what is on disk.
@@ -22,13 +18,9 @@ export async function recoverCaptures(
     if (header === null) continue;
     // What came in with an import may hold what cannot be computed; the others still get their figures.
     try {
-      const recomputation = new CaptureRecomputation(header, newInstrument);
-      let chunks = 0;
-      for (const chunk of captures.chunks(id)) {
-        recomputation.push(chunk);
-        if (++chunks % CHUNKS_PER_TURN === 0 && !(await pause())) return;
-      }
-      const summary = captures.fillFigures(id, recomputation.figures());
+      const figures = await recomputedFigures(header, captures.chunks(id), pause);
+      if (figures === null) return;
+      const summary = captures.fillFigures(id, figures);
       if (summary !== null) onRecovered(summary);
     } catch (error) {
       onTrouble(id, error);

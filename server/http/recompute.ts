@@ -1,10 +1,6 @@
 import type { RecomputedCapture } from '../contract/live.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
-import { newInstrument } from '../session/new-instrument.ts';
-import { CaptureRecomputation } from '../session/recompute-capture.ts';
-
-/** Chunks between two pauses: an hour's capture must not hold up the live reading. */
-const CHUNKS_PER_TURN = 20;
+import { recomputedFigures } from '../session/recompute-capture.ts';
 
 /** The figures of a capture once more, from its raw samples; null for one that is not here. */
 export async function recompute(
@@ -15,13 +11,9 @@ export async function recompute(
   const header = captures.header(id);
   const stored = captures.get(id);
   if (header === null || stored === null) return null;
-  const recomputation = new CaptureRecomputation(header, newInstrument);
-  let chunks = 0;
-  for (const chunk of captures.chunks(id)) {
-    recomputation.push(chunk);
-    if (++chunks % CHUNKS_PER_TURN === 0) await new Promise((done) => setImmediate(done));
-  }
-  const { spreadKpa, spreadExpandedKpa, gapsKpa, idleRpm, roughnessScore } = recomputation.figures();
+  const figures = await recomputedFigures(header, captures.chunks(id), othersTurn);
+  if (figures === null) return null;
+  const { spreadKpa, spreadExpandedKpa, gapsKpa, idleRpm, roughnessScore } = figures;
   return {
     stored,
     softwareVersion,
@@ -32,3 +24,5 @@ export async function recompute(
     roughnessScore,
   };
 }
+
+const othersTurn = () => new Promise<boolean>((done) => setImmediate(done, true));

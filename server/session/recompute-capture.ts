@@ -3,6 +3,7 @@ import type { CaptureFigures, CaptureHeader, SampleChunk } from '../jobs/capture
 import { captureFigures } from './capture.ts';
 import { channelScalesOf, type ScalesRecord } from './channel-scales.ts';
 import type { MeasuringInstrument, NewInstrument } from './measuring-parts.ts';
+import { newInstrument } from './new-instrument.ts';
 import { passGap } from './sample-gap.ts';
 import { engineSetup } from './setup-change.ts';
 
@@ -53,4 +54,27 @@ export class CaptureRecomputation {
   figures(): CaptureFigures {
     return captureFigures(this.#instrument.reading());
   }
+}
+
+/** Chunks between two pauses: an hour's capture must not hold up the live reading. */
+const CHUNKS_PER_TURN = 20;
+
+/**
+ * The figures of a whole capture from its raw samples.
+ *
+ * @param pause lets everything else have its turn; false ends the work
+ * @returns null where the work was ended
+ */
+export async function recomputedFigures(
+  header: CaptureHeader,
+  chunks: Iterable<SampleChunk>,
+  pause: () => Promise<boolean>,
+): Promise<CaptureFigures | null> {
+  const recomputation = new CaptureRecomputation(header, newInstrument);
+  let taken = 0;
+  for (const chunk of chunks) {
+    recomputation.push(chunk);
+    if (++taken % CHUNKS_PER_TURN === 0 && !(await pause())) return null;
+  }
+  return recomputation.figures();
 }
