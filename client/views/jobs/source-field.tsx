@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useTypedText } from '../typed-text.ts';
 import { TextField } from './text-field.tsx';
 
 interface SourceFieldProps {
@@ -10,23 +10,16 @@ interface SourceFieldProps {
 
 /** A short text that counts when it is left: mostly where a figure was read. */
 export function SourceField({ id, name = 'Manual, page', source, onChange }: SourceFieldProps) {
-  const [text, setText] = useState(source);
-  const editing = useRef(false);
-  useEffect(() => {
-    if (!editing.current) setText(source);
-  }, [source]);
+  const typed = useTypedText(source);
   return (
     <TextField
       name={name}
       id={id}
-      value={text}
-      onInput={(typed) => {
-        editing.current = true;
-        setText(typed);
-      }}
+      value={typed.text}
+      onInput={typed.type}
       onLeave={() => {
-        editing.current = false;
-        if (text !== source) onChange(text);
+        typed.leave();
+        if (typed.text !== source) onChange(typed.text);
       }}
     />
   );

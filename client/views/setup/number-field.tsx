@@ -1,4 +1,5 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
+import { useTypedText } from '../typed-text.ts';
 import { readEntry } from './number-entry.ts';
 
 export interface NumberFieldProps {
@@ -19,15 +20,11 @@ export interface NumberFieldProps {
 export function NumberField(props: NumberFieldProps) {
   const { name, id, note, value, decimals = 0, least, most, required = false, disabled = false } = props;
   const shown = value === null ? '' : Number(value.toFixed(decimals)).toString();
-  const [text, setText] = useState(shown);
+  const { text, type, leave } = useTypedText(shown);
   const [wrong, setWrong] = useState('');
-  const editing = useRef(false);
-  useEffect(() => {
-    if (!editing.current) setText(shown);
-  }, [shown]);
 
   const commit = () => {
-    editing.current = false;
+    leave();
     const entry = readEntry(text, { least, most, required, decimals });
     setWrong(entry.wrong);
     if (entry.wrong === '' && text.trim() !== shown) props.onChange(entry.value);
@@ -44,10 +41,7 @@ export function NumberField(props: NumberFieldProps) {
         disabled={disabled}
         aria-invalid={wrong !== ''}
         aria-describedby={`${id}-note`}
-        onInput={(event) => {
-          editing.current = true;
-          setText(event.currentTarget.value);
-        }}
+        onInput={(event) => type(event.currentTarget.value)}
         onBlur={commit}
         onKeyDown={(event) => {
           if (event.key === 'Enter') commit();
