@@ -7,6 +7,7 @@ import { chosenUnit } from '../../units/chosen-unit.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { dayWords } from './calibration-words.ts';
 import { niceEnd } from './nice-end.ts';
+import { ZeroAxis } from './zero-axis.tsx';
 
 const HEIGHT = 230;
 const LEFT = 52;
@@ -41,26 +42,7 @@ export function DriftPicture({ calibrations }: { calibrations: readonly PastCali
         role="img"
         aria-label={`Corrections of ${channels} channels over ${inTime.length} calibrations`}
       >
-        {[-end, -end / 2, 0, end / 2, end].map((value) => (
-          <g key={value}>
-            <line
-              class={value === 0 ? 'picture-zero' : 'picture-grid'}
-              x1={LEFT}
-              x2={width - RIGHT}
-              y1={y(value)}
-              y2={y(value)}
-            />
-            <text
-              class="picture-number"
-              x={LEFT - 6}
-              y={y(value)}
-              text-anchor="end"
-              dominant-baseline="central"
-            >
-              {value === 0 ? '0' : Number(value.toPrecision(2))}
-            </text>
-          </g>
-        ))}
+        <ZeroAxis end={end} y={y} fromX={LEFT} toX={width - RIGHT} />
         {Array.from({ length: channels }, (_, channel) => {
           const points = inTime.flatMap((one, at) => {
             const own = one.channels[channel];

@@ -5,6 +5,7 @@ import { theme } from '../../settings/theme.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { niceEnd } from './nice-end.ts';
+import { ZeroAxis } from './zero-axis.tsx';
 
 interface ResidualPictureProps {
   readonly residuals: CalibrationProposal['residuals'];
@@ -44,26 +45,7 @@ export function ResidualPicture({ residuals, ofGauge }: ResidualPictureProps) {
         role="img"
         aria-label={`Residuals of ${channels} on ${residuals.length} steps`}
       >
-        {[-end, -end / 2, 0, end / 2, end].map((value) => (
-          <g key={value}>
-            <line
-              class={value === 0 ? 'picture-zero' : 'picture-grid'}
-              x1={LEFT}
-              x2={width - RIGHT}
-              y1={y(value)}
-              y2={y(value)}
-            />
-            <text
-              class="picture-number"
-              x={LEFT - 6}
-              y={y(value)}
-              text-anchor="end"
-              dominant-baseline="central"
-            >
-              {value === 0 ? '0' : Number(value.toPrecision(2))}
-            </text>
-          </g>
-        ))}
+        <ZeroAxis end={end} y={y} fromX={LEFT} toX={width - RIGHT} />
         {[low, high].map((place) => (
           <text key={place} class="picture-number" x={x(place)} y={HEIGHT - 12} text-anchor="middle">
             {Number(place.toPrecision(3))}
