@@ -73,8 +73,13 @@ export const MOST_DECIMALS = 4;
 export function decimalsFor(expandedUncertaintyKpa: number, unit: PressureUnit): number {
   if (!(expandedUncertaintyKpa > 0 && Number.isFinite(expandedUncertaintyKpa)))
     throw new RangeError(`An uncertainty is greater than 0, not ${expandedUncertaintyKpa}`);
+  return decimalsOf(fromKpa(expandedUncertaintyKpa, unit));
+}
+
+/** By the same rule, for a figure of any unit. @param expanded in that unit, greater than 0 */
+export function decimalsOf(expanded: number): number {
   // Rounded to two digits first: 0.0996 is shown as 0.10.
-  const [digits, exponent] = fromKpa(expandedUncertaintyKpa, unit).toExponential(1).split('e');
+  const [digits, exponent] = expanded.toExponential(1).split('e');
   const significant = Number(digits) < TWO_DIGITS_BELOW ? 2 : 1;
   return Math.min(MOST_DECIMALS, Math.max(0, significant - 1 - Number(exponent)));
 }

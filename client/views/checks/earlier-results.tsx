@@ -1,7 +1,8 @@
+import { CHECK_VERDICT_WORDS } from '../../../server/contract/check-words.ts';
 import type { CheckResult } from '../../../server/contract/checks.ts';
 import { WideTable } from '../wide-table.tsx';
 import { chosen, earlier } from './checks-state.ts';
-import { figureWords, VERDICT_WORDS } from './figure-words.ts';
+import { figureWords } from './figure-words.ts';
 
 const SHOWN = 12;
 
@@ -42,7 +43,7 @@ export function EarlierResults() {
                   {new Date(result.madeAtMs).toLocaleString()}
                   {result.practice && <span class="cell-more"> practice</span>}
                 </th>
-                <td>{VERDICT_WORDS[result.verdict]}</td>
+                <td>{CHECK_VERDICT_WORDS[result.verdict]}</td>
                 {names.length === 0 && <td class="wrapping">{result.summary}</td>}
                 {names.map((name) => (
                   <td key={name}>{figureOf(result, name)}</td>

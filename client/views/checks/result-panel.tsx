@@ -1,5 +1,6 @@
+import { CHECK_VERDICT_WORDS, LOOKED_FOR } from '../../../server/contract/check-words.ts';
 import type { CheckResult } from '../../../server/contract/checks.ts';
-import { figureWords, LOOKED_FOR, VERDICT_WORDS } from './figure-words.ts';
+import { figureWords } from './figure-words.ts';
 import { IdleCycles } from './idle-cycles.tsx';
 
 /** What a check found, how sure that is and what to do. */
@@ -8,7 +9,7 @@ export function ResultPanel({ result }: { result: CheckResult }) {
   return (
     <section class="panel" aria-labelledby="check-result" data-testid="check-result" data-verdict={verdict}>
       <h2 class="panel-name" id="check-result">
-        {LOOKED_FOR[kind]}: {VERDICT_WORDS[verdict].toLowerCase()}
+        {LOOKED_FOR[kind]}: {CHECK_VERDICT_WORDS[verdict]}
         {practice ? ' (practice)' : ''}
       </h2>
       <p class="comparison-words" role="status">
@@ -30,7 +31,7 @@ export function ResultPanel({ result }: { result: CheckResult }) {
         {rows.map((row) => (
           <li key={row.name} data-testid="check-row" data-verdict={row.verdict}>
             <h3>
-              {row.name}: {VERDICT_WORDS[row.verdict].toLowerCase()}
+              {row.name}: {CHECK_VERDICT_WORDS[row.verdict]}
             </h3>
             {row.strength !== null && <p>{sentence(row.strength)}</p>}
             {row.figures.length > 0 && (

@@ -1,9 +1,10 @@
+import { CHECK_NAMES, CHECK_VERDICT_WORDS, LOOKED_FOR } from '../../../server/contract/check-words.ts';
+import type { CheckResult } from '../../../server/contract/checks.ts';
+import { figureWords } from '../checks/figure-words.ts';
 import { openView } from '../view.ts';
 import { ProblemLine } from './problem-line.tsx';
 import { records } from './record-api.ts';
 import { useFetched } from './use-fetched.ts';
-
-const VERDICT_WORDS = { found: 'found', 'not-found': 'not found', 'cannot-tell': 'cannot tell' } as const;
 
 /** Guided checks that were made for this job, with what they found. */
 export function CheckedSection({ visitId }: { visitId: string }) {
@@ -18,29 +19,42 @@ export function CheckedSection({ visitId }: { visitId: string }) {
         <p>None yet. Checks that are made while this job is on the bench come here.</p>
       )}
       <ul class="line-list">
-        {(results.value ?? []).map(({ id, madeAtMs, verdict, summary, whatToDo, rows }) => (
-          <li class="line" key={id} data-testid="checked">
-            <p>
-              <b>{summary}</b> <span class="practice-mark">{VERDICT_WORDS[verdict]}</span>
-            </p>
-            {rows.map((row) => (
-              <p class="field-note" key={row.name}>
-                {row.name}: {VERDICT_WORDS[row.verdict]}
-                {row.strength === null ? '' : `, ${row.strength}`}
-              </p>
-            ))}
-            {whatToDo !== '' && <p>{whatToDo}</p>}
-            <p class="field-note">
-              {new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' }).format(
-                madeAtMs,
-              )}
-            </p>
-          </li>
+        {(results.value ?? []).map((result) => (
+          <Checked key={result.id} result={result} />
         ))}
       </ul>
       <button type="button" class="start" onClick={() => openView('checks')}>
         To the checks
       </button>
     </section>
+  );
+}
+
+function Checked({ result }: { result: CheckResult }) {
+  const { kind, practice, madeAtMs, verdict, summary, whatToDo, rows } = result;
+  const made = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+  return (
+    <li class="line" data-testid="checked">
+      <h3>
+        {CHECK_NAMES[kind]}
+        {practice && <span class="practice-mark"> practice</span>}
+      </h3>
+      <p>
+        <b>
+          {LOOKED_FOR[kind]}: {CHECK_VERDICT_WORDS[verdict]}.
+        </b>{' '}
+        {summary}
+      </p>
+      {rows.map(({ name, verdict: ofPart, strength, figures }) => (
+        <p class="field-note" key={name}>
+          {name}: {CHECK_VERDICT_WORDS[ofPart]}
+          {strength === null ? '' : `, ${strength}`}
+          {figures.length > 0 &&
+            ` (${figures.map((figure) => `${figure.name} ${figureWords(figure)}`).join(', ')})`}
+        </p>
+      ))}
+      {whatToDo !== '' && <p>{whatToDo}</p>}
+      <p class="field-note">{made.format(madeAtMs)}</p>
+    </li>
   );
 }

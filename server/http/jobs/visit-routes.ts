@@ -147,6 +147,7 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
       const page = await makeReport(records, {
         visitId,
         comparison,
+        checkResults: store.checkResults.list({ visitId }),
         printedAtMs: wallMs(),
         softwareVersion,
         ...(paper === undefined ? {} : { paper }),

@@ -4,7 +4,7 @@ import type { FigureComparison, Job } from '../../contract/jobs-views.ts';
 import type { VisitComparison } from '../visit-comparison.ts';
 import { type Html, html } from './html.ts';
 import { railPicture } from './rail-picture.ts';
-import { NOT_MEASURED, type ReportNumbers } from './report-numbers.ts';
+import type { ReportNumbers } from './report-numbers.ts';
 
 const VERDICT_WORDS: Readonly<Record<FigureComparison['verdict'], string>> = {
   smaller: 'smaller',
@@ -41,12 +41,12 @@ ${comparison.cylinders.map(
     html`<tr><td>${index + 1}</td>
 <td class="n">${numbers.uncertain(cylinder.before, beforeFigures.cylinders?.[index]?.vacuumExpandedKpa ?? null)}</td>
 <td class="n">${numbers.uncertain(cylinder.after, afterFigures.cylinders?.[index]?.vacuumExpandedKpa ?? null)}</td>
-<td class="n">${signed(cylinder, numbers)}</td><td>${VERDICT_WORDS[cylinder.verdict]}</td></tr>`,
+<td class="n">${numbers.difference(cylinder.difference, cylinder.differenceExpanded)}</td><td>${VERDICT_WORDS[cylinder.verdict]}</td></tr>`,
 )}
 <tr><td>Spread, largest to smallest</td>
 <td class="n">${numbers.uncertain(beforeFigures.spreadKpa, beforeFigures.spreadExpandedKpa)}</td>
 <td class="n">${numbers.uncertain(afterFigures.spreadKpa, afterFigures.spreadExpandedKpa)}</td>
-<td class="n">${signed(comparison.spread, numbers)}</td><td>${VERDICT_WORDS[comparison.spread.verdict]}</td></tr>
+<td class="n">${numbers.difference(comparison.spread.difference, comparison.spread.differenceExpanded)}</td><td>${VERDICT_WORDS[comparison.spread.verdict]}</td></tr>
 <tr><td>Idle speed, r/min</td><td class="n">${numbers.whole(before.idleRpm)}</td><td class="n">${numbers.whole(after.idleRpm)}</td><td></td><td></td></tr>
 <tr><td>Idle roughness, own score, 0 smooth to 100 rough</td><td class="n">${numbers.whole(before.roughnessScore)}</td><td class="n">${numbers.whole(after.roughnessScore)}</td><td></td><td></td></tr>
 </table>
@@ -84,12 +84,6 @@ function resultSentence(
     case 'not-measured':
       return 'The difference between the cylinders was not measured both before and after.';
   }
-}
-
-function signed(figure: FigureComparison, numbers: ReportNumbers): string {
-  if (figure.difference === null) return NOT_MEASURED;
-  const sign = figure.difference < 0 ? '−' : '+';
-  return sign + numbers.uncertain(Math.abs(figure.difference), figure.differenceExpanded);
 }
 
 const duration = (seconds: number): string => `${seconds.toFixed(0)} s`;

@@ -1,4 +1,5 @@
 /** One job as one printable page that needs nothing else: no script, no font, no picture from elsewhere. */
+import type { CheckResult } from '../../contract/checks.ts';
 import { type Shop, VISIT_STATE_WORDS } from '../../contract/jobs.ts';
 import type { Job } from '../../contract/jobs-views.ts';
 import { machineTitle } from '../search-words.ts';
@@ -7,6 +8,7 @@ import { balanceSection } from './balance-section.ts';
 import { clearanceSection } from './clearance-section.ts';
 import { costSection } from './cost-section.ts';
 import { findingSection } from './finding-section.ts';
+import { guidedCheckSection } from './guided-check-section.ts';
 import { type Html, html } from './html.ts';
 import { ReportNumbers } from './report-numbers.ts';
 import { reportStyle } from './report-style.ts';
@@ -16,6 +18,8 @@ export interface ReportParts {
   readonly shop: Shop;
   /** null where there is no pair of captures. */
   readonly comparison: VisitComparison | null;
+  /** Of the guided checks that were made for the job. */
+  readonly checkResults: readonly CheckResult[];
   /** Photos by id as `data:` addresses; one that is missing is said to be missing. */
   readonly photos: ReadonlyMap<string, string>;
   readonly paper: Shop['paper'];
@@ -43,6 +47,7 @@ ${facts(job)}
 ${balanceSection(job, comparison, numbers)}
 ${clearanceSection(job)}
 ${checkSection(job)}
+${guidedCheckSection(parts.checkResults, numbers)}
 ${findingSection(job, parts.photos)}
 ${costSection(job, numbers.locale)}
 ${endSection(job, numbers)}
@@ -89,20 +94,32 @@ function fact(label: string, value: string, width = ''): Html | null {
 const sourced = (source: string): string => (source === '' ? '' : ` (${source})`);
 
 const RESULT_WORDS = {
-  open: 'not done',
   good: 'good',
   'needs-work': 'needs work',
   'not-applicable': 'does not apply',
 } as const;
 
+/** The checklist: what was looked at, then in one line what was not. */
 function checkSection({ entries }: Job): Html | null {
   const checks = entries.flatMap(({ body }) => (body.kind === 'check' ? [body] : []));
   if (checks.length === 0) return null;
-  return html`<h2>Checks</h2><div class="columns">${checks.map(
-    (check) =>
-      html`<p>${check.name}: <span class="verdict">${RESULT_WORDS[check.result]}</span>${check.note === '' ? '' : `, ${check.note}`}</p>`,
-  )}</div>`;
+  const open = checks.filter(({ result }) => result === 'open');
+  const done = checks.flatMap(({ name, note, result }) =>
+    result === 'open' ? [] : [{ name, note, words: RESULT_WORDS[result] }],
+  );
+  return html`<h2>Checks</h2>${
+    done.length === 0
+      ? null
+      : html`<div class="columns">${done.map(
+          ({ name, note, words }) =>
+            html`<p>${name}: <span class="verdict">${words}</span>${note === '' ? '' : `, ${note}`}</p>`,
+        )}</div>`
+  }
+${open.length === 0 ? null : html`<p><span class="verdict">Not done:</span> ${open.map(named).join('; ')}.</p>`}`;
 }
+
+const named = ({ name, note }: { readonly name: string; readonly note: string }): string =>
+  note === '' ? name : `${name} (${note})`;
 
 function endSection({ visit }: Job, numbers: ReportNumbers): Html | null {
   const due = [

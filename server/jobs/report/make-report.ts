@@ -1,3 +1,4 @@
+import type { CheckResult } from '../../contract/checks.ts';
 import type { Shop } from '../../contract/jobs.ts';
 import type { JobRecords } from '../job-records.ts';
 import type { VisitComparison } from '../visit-comparison.ts';
@@ -9,6 +10,8 @@ export const MAX_REPORT_PHOTO_BYTES = 40 * 1024 * 1024;
 export interface ReportWish {
   readonly visitId: string;
   readonly comparison: VisitComparison | null;
+  /** Those of the job; none where left out. */
+  readonly checkResults?: readonly CheckResult[];
   /** The shop's own paper where left out. */
   readonly paper?: Shop['paper'];
   readonly printedAtMs: number;
@@ -32,11 +35,12 @@ export async function makeReport(records: JobRecords, wish: ReportWish): Promise
     bytes += photo.bytes;
     photos.set(id, `data:${photo.type};base64,${data.toString('base64')}`);
   }
-  const { comparison, printedAtMs, softwareVersion } = wish;
+  const { comparison, checkResults = [], printedAtMs, softwareVersion } = wish;
   return jobReport({
     job,
     shop,
     comparison,
+    checkResults,
     photos,
     paper: wish.paper ?? shop.paper,
     printedAtMs,

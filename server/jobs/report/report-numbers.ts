@@ -1,4 +1,6 @@
-import { decimalsFor, fromKpa } from '../../../calibration/pressure-units.ts';
+import { decimalsFor, decimalsOf, fromKpa } from '../../../calibration/pressure-units.ts';
+import { FIGURE_DECIMALS, OTHER_FIGURE_DECIMALS } from '../../contract/check-words.ts';
+import type { CheckFigure } from '../../contract/checks.ts';
 import type { PressureUnit } from '../../contract/jobs-values.ts';
 
 /** Decimals of a pressure whose uncertainty is not known. */
@@ -12,6 +14,8 @@ const DIGITS: Readonly<Record<PressureUnit, number>> = {
 };
 
 export const NOT_MEASURED = '–';
+const NO_BREAK = '\u00a0';
+const MINUS = '\u2212';
 
 /** Numbers and days as the shop writes them. */
 export class ReportNumbers {
@@ -47,13 +51,43 @@ export class ReportNumbers {
     return `${value} ± ${this.#rounded(expandedKpa, this.#digits(expandedKpa))}`;
   }
 
+  /** With its uncertainty and unit, on one line of the page; a pressure in the shop's own unit. */
+  figure({ value, expanded, unit }: CheckFigure): string {
+    const text = unit.startsWith('kPa')
+      ? `${this.uncertain(value, expanded)} ${unit.replace('kPa', this.unit)}`
+      : this.#plain(value, expanded, FIGURE_DECIMALS[unit] ?? OTHER_FIGURE_DECIMALS, unit);
+    return text.trimEnd().replaceAll(' ', NO_BREAK);
+  }
+
+  #plain(value: number, expanded: number | null, usualDigits: number, unit: string): string {
+    if (expanded === null || expanded <= 0) return `${this.#number(value, usualDigits)} ${unit}`;
+    const digits = decimalsOf(expanded);
+    return `${this.#number(value, digits)} ± ${this.#number(expanded, digits)} ${unit}`;
+  }
+
+  /** A difference, with its sign where it is not nothing as it is shown. */
+  difference(kpa: number | null, expandedKpa: number | null): string {
+    if (kpa === null) return NOT_MEASURED;
+    const digits = this.#digits(expandedKpa);
+    const value = this.#format(digits, 'exceptZero').format(this.shown(kpa)).replace('-', MINUS);
+    return expandedKpa === null ? value : `${value} ± ${this.#rounded(expandedKpa, digits)}`;
+  }
+
   #digits(expandedKpa: number | null): number {
     return expandedKpa !== null && expandedKpa > 0 ? decimalsFor(expandedKpa, this.unit) : DIGITS[this.unit];
   }
 
   #rounded(kpa: number, digits: number): string {
-    const format = { minimumFractionDigits: digits, maximumFractionDigits: digits };
-    return new Intl.NumberFormat(this.#locale, format).format(this.shown(kpa));
+    return this.#number(this.shown(kpa), digits);
+  }
+
+  #number(value: number, digits: number): string {
+    return this.#format(digits, 'negative').format(value).replace('-', MINUS);
+  }
+
+  #format(digits: number, signDisplay: 'negative' | 'exceptZero'): Intl.NumberFormat {
+    const places = { minimumFractionDigits: digits, maximumFractionDigits: digits };
+    return new Intl.NumberFormat(this.#locale, { ...places, signDisplay });
   }
 
   whole(value: number | null): string {

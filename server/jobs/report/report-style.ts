@@ -34,8 +34,10 @@ th { text-align: left; font-weight: 600; color: #333; border-bottom: 0.2mm solid
 td { padding: 0.1mm 1.6mm 0.1mm 0; vertical-align: top; border-bottom: 0.1mm solid #ccc; }
 th.n, td.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 tr.sum td { border-bottom: 0; }
+tr.sum, tr.total { break-before: avoid; }
 tr.total td { border-top: 0.3mm solid #111; font-weight: 700; }
 .verdict { font-weight: 600; }
+.check { break-inside: avoid; white-space: normal; }
 .result { font-size: 9.4pt; font-weight: 600; }
 .columns { columns: 3; column-gap: 5mm; }
 .columns p, .columns li { break-inside: avoid; }
@@ -51,7 +53,7 @@ ul { margin: 0.6mm 0; padding-left: 4mm; }
 .rails .unit, .rails .rail-title { text-anchor: end; }
 .photos { display: flex; flex-wrap: wrap; gap: 2mm; margin: 1mm 0; }
 .photos img { max-height: 42mm; max-width: 60mm; break-inside: avoid; }
-.caution { white-space: normal; border: 0.2mm solid #777; padding: 1mm 2mm; margin-top: 1.8mm; font-size: 7pt; break-inside: avoid; }
+.caution { break-before: avoid; white-space: normal; border: 0.2mm solid #777; padding: 1mm 2mm; margin-top: 1.8mm; font-size: 7pt; break-inside: avoid; }
 footer { margin-top: 2mm; color: #444; font-size: 7pt; display: flex; justify-content: space-between; gap: 6mm; }
 @media screen { body { padding: 8mm; } html { font-size: 11pt; } dt, .label, footer, .caution { font-size: 9.5pt; } }
 `);

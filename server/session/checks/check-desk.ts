@@ -1,11 +1,11 @@
 import type { IdentityLine, SampleLine } from '../../../firmware-protocol/lines.ts';
+import { CHECK_NAMES } from '../../contract/check-words.ts';
 import type { CheckEvent, CheckResult, CheckStart, CheckState } from '../../contract/checks.ts';
 import type { Setup } from '../../contract/live.ts';
 import type { CheckResultStore } from '../../jobs/check-result-store.ts';
 import type { Outcome, SampleObserver } from '../measuring-parts.ts';
 import { channelDelaysS, type TakenSample } from '../sample-intake.ts';
 import { engineSetup } from '../setup-change.ts';
-import { checkName } from './check-guide.ts';
 import { CheckRecord, LONGEST_CHECK_S } from './check-record.ts';
 import type { CheckRun } from './check-run.ts';
 import { newRun } from './new-run.ts';
@@ -60,7 +60,7 @@ export class CheckDesk implements SampleObserver {
         ...view,
         figures: [...view.figures],
         kind: running.start.kind,
-        name: checkName(running.start.kind),
+        name: CHECK_NAMES[running.start.kind],
         practice: running.practice,
         elapsedS: timeS - running.startS,
       },

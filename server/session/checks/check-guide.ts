@@ -1,10 +1,10 @@
+import { CHECK_NAMES } from '../../contract/check-words.ts';
 import type { CheckGuide, CheckKind } from '../../contract/checks.ts';
 import { CAUTIONS, type CautionId } from '../../signal/condition/check-cautions.ts';
 import { COMPLAINTS, GUIDE_BASIS } from '../../signal/condition/complaint-guide.ts';
 
 interface Description {
   readonly kind: CheckKind;
-  readonly name: string;
   readonly tells: string;
   readonly cautions: readonly CautionId[];
   readonly steps: readonly string[];
@@ -14,28 +14,24 @@ interface Description {
 const DESCRIPTIONS: readonly Description[] = [
   {
     kind: 'key-off',
-    name: 'Key-off check',
     tells: 'Whether the sensors agree with the air’s pressure, and with each other.',
     cautions: [],
     steps: ['Engine off.', 'All hoses as they are for measuring.', 'Start, and wait three seconds.'],
   },
   {
     kind: 'cranking',
-    name: 'Cranking check',
     tells: 'Whether a cylinder breathes clearly worse than the others. Rough, no compression test.',
     cautions: ['starter', 'service-data'],
     steps: ['Ignition off, throttles shut, neutral.', 'Start, then crank for five seconds.'],
   },
   {
     kind: 'idle-quality',
-    name: 'Idle quality',
     tells: 'How even the idle is, which cylinder misses, whether it hunts, and what that commonly points to.',
     cautions: ['running-engine', 'exhaust'],
     steps: ['Warm engine at idle, throttle shut.', 'Start, and touch nothing until it ends.'],
   },
   {
     kind: 'spot',
-    name: 'Spot test',
     tells: 'Whether air leaks in at a boot, cap or hose that you cover for a moment.',
     cautions: ['running-engine', 'exhaust', 'water-only', 'service-data'],
     steps: [
@@ -47,7 +43,6 @@ const DESCRIPTIONS: readonly Description[] = [
   },
   {
     kind: 'hold',
-    name: 'Hold test',
     tells: 'Whether a tap, diaphragm or hose holds a vacuum, and how big the leak is.',
     cautions: ['hand-pump', 'service-data'],
     steps: [
@@ -58,14 +53,12 @@ const DESCRIPTIONS: readonly Description[] = [
   },
   {
     kind: 'two-opening',
-    name: 'Two-opening test',
     tells: 'Whether a cylinder that gets too much air has a leak or a linkage that is off.',
     cautions: ['running-engine', 'exhaust', 'service-data'],
     steps: ['Watch the idle.', 'Raise the speed to two or three times the idle and hold it.', 'Watch again.'],
   },
   {
     kind: 'drop',
-    name: 'Cylinder drop',
     tells: 'Which cylinder does its work, by the speed that is lost without it.',
     cautions: ['running-engine', 'exhaust', 'spark-off', 'service-data'],
     steps: [
@@ -75,7 +68,6 @@ const DESCRIPTIONS: readonly Description[] = [
   },
   {
     kind: 'blip',
-    name: 'Blip test',
     tells: 'Whether a vacuum slide lags behind the others, as with a torn diaphragm.',
     cautions: ['running-engine', 'exhaust', 'blip'],
     steps: [
@@ -85,14 +77,15 @@ const DESCRIPTIONS: readonly Description[] = [
   },
 ];
 
-export function checkName(kind: CheckKind): string {
-  return DESCRIPTIONS.find((one) => one.kind === kind)!.name;
-}
-
 export function checkGuide(): CheckGuide {
   const texts = (ids: readonly CautionId[]): string[] => ids.map((id) => CAUTIONS[id]);
   return {
-    checks: DESCRIPTIONS.map((one) => ({ ...one, cautions: texts(one.cautions), steps: [...one.steps] })),
+    checks: DESCRIPTIONS.map((one) => ({
+      ...one,
+      name: CHECK_NAMES[one.kind],
+      cautions: texts(one.cautions),
+      steps: [...one.steps],
+    })),
     basis: GUIDE_BASIS,
     complaints: COMPLAINTS.map(({ id, complaint, steps }) => ({
       id,

@@ -1,3 +1,4 @@
+import type { CheckResult } from '../../../server/contract/checks.ts';
 import type { EntryBody } from '../../../server/contract/jobs-entries.ts';
 import type { Store } from '../../../server/jobs/open-store.ts';
 import { makeReport } from '../../../server/jobs/report/make-report.ts';
@@ -89,6 +90,92 @@ export async function finishedJob(store: Store): Promise<ReportFixture> {
   return { store, visitId: visit.id };
 }
 
+/** The spot test that found the boot, and the idle before and after: what a usual job has. */
+export function addChecks({ store, visitId }: ReportFixture): void {
+  const common: Omit<CheckResult, 'id' | 'kind' | 'verdict' | 'summary' | 'madeAtMs' | 'rows'> = {
+    practice: false,
+    visitId,
+    softwareVersion: '0.1.0',
+    cylinders: 4,
+    whatToDo: '',
+    hints: [],
+    picture: null,
+    blipShares: null,
+  };
+  const idle = (score: number, rpm: number): CheckResult['rows'] => [
+    {
+      name: 'Engine, rough idle',
+      verdict: score > 40 ? 'found' : 'not-found',
+      strength: null,
+      whatToDo: '',
+      figures: [
+        { name: 'roughness score', value: score, expanded: null, unit: '' },
+        { name: 'idle speed', value: rpm, expanded: 12, unit: 'r/min' },
+      ],
+    },
+    ...[0.4, 6, 0, 0.2].map((missed, cylinder) => ({
+      name: `Cylinder ${cylinder + 1}, missed pulses`,
+      verdict: missed > 2 ? ('found' as const) : ('not-found' as const),
+      strength: null,
+      whatToDo: '',
+      figures: [{ name: 'missed or weak pulses a minute', value: missed, expanded: null, unit: '' }],
+    })),
+  ];
+  const spot = (name: string, speed: number, expanded: number, verdict: CheckResult['verdict']) => ({
+    name,
+    verdict,
+    strength: null,
+    whatToDo: '',
+    figures: [
+      { name: 'idle speed', value: speed, expanded, unit: '%' },
+      { name: 'vacuum 1', value: 0.01, expanded: 0.06, unit: 'kPa' },
+    ],
+  });
+  const results: Omit<CheckResult, 'id'>[] = [
+    {
+      ...common,
+      kind: 'idle-quality',
+      madeAtMs: 1_717_150_100_000,
+      verdict: 'found',
+      summary: 'Roughness 46 of 100 by our own score: a rough idle.',
+      rows: idle(46, 1240),
+    },
+    {
+      ...common,
+      kind: 'spot',
+      madeAtMs: 1_717_151_000_000,
+      verdict: 'found',
+      summary: 'Air leaks in at boot 3.',
+      rows: [
+        spot('boot 1', 0.2, 0.9, 'not-found'),
+        spot('boot 2', -0.003, 0.8, 'not-found'),
+        spot('boot 3', 5.43, 0.9, 'found'),
+        spot('boot 4', -0.4, 0.9, 'not-found'),
+      ],
+    },
+    {
+      ...common,
+      kind: 'hold',
+      madeAtMs: 1_717_152_000_000,
+      verdict: 'not-found',
+      summary: 'The part holds.',
+      rows: [
+        {
+          name: 'On hose 1, at most 3 kPa lost in 60 s',
+          verdict: 'not-found',
+          strength: null,
+          whatToDo: '',
+          figures: [
+            { name: 'lost in 60 s', value: 0.35, expanded: 0.2, unit: 'kPa' },
+            { name: 'air drawn in', value: 0.0042, expanded: 0.0024, unit: 'ml/s' },
+          ],
+        },
+      ],
+    },
+  ];
+  for (const result of results) store.checkResults.append(result);
+}
+
 export async function reportPage(
   { store, visitId }: ReportFixture,
   paper: 'A4' | 'letter' = 'A4',
@@ -96,6 +183,7 @@ export async function reportPage(
   const page = await makeReport(store.records, {
     visitId,
     comparison: await visitComparison(store.captures, visitId),
+    checkResults: store.checkResults.list({ visitId }),
     paper,
     printedAtMs: 1_717_330_000_000,
     softwareVersion: '0.1.0',

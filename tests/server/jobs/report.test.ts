@@ -7,7 +7,7 @@ import { openBrowser } from '../../client/browser.ts';
 import { open } from './capture-fixture.ts';
 import { made, visitFields } from './job-fixture.ts';
 import { tinyPng } from './photo-fixture.ts';
-import { finishedJob, reportPage } from './report-fixture.ts';
+import { addChecks, finishedJob, reportPage } from './report-fixture.ts';
 import { temporaryFolder } from './temporary-folder.ts';
 
 let browser: Browser;
@@ -49,6 +49,20 @@ describe('the printed report', () => {
     store.close();
   });
 
+  test.each(['A4', 'letter'] as const)(
+    'puts one with guided checks on at most two sheets of %s',
+    async (paper) => {
+      const store = await open(temporaryFolder());
+      const job = await finishedJob(store);
+      addChecks(job);
+      const { page } = await shown(await reportPage(job, paper));
+      const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true });
+      expect(pagesOf(pdf)).toBeLessThanOrEqual(2);
+      await page.close();
+      store.close();
+    },
+  );
+
   test('says what was measured, done, charged and is due, and asks the network for nothing', async () => {
     const store = await open(temporaryFolder());
     const { page, requests } = await shown(await reportPage(await finishedJob(store)));
@@ -78,6 +92,28 @@ describe('the printed report', () => {
       expect(text).toContain(part);
     }
     expect(requests).toEqual([]);
+    await page.close();
+    store.close();
+  });
+
+  test('says what the guided checks of the job found, with figures and days, oldest first', async () => {
+    const store = await open(temporaryFolder());
+    const job = await finishedJob(store);
+    expect(await reportPage(job)).not.toContain('Guided checks');
+    addChecks(job);
+    addChecks({ store, visitId: 'another' });
+    const { page } = await shown(await reportPage(job));
+    const checks = (await page.locator('.check').allInnerTexts()).map((text) => text.replace(/\s+/g, ' '));
+    expect(checks.map((text) => text.replace(/ 2024, \d\d:\d\d/, ''))).toEqual([
+      'Idle quality, 31 May. Rough idle: found. Roughness 46 of 100 by our own score: a rough idle. ' +
+        'Engine, rough idle: roughness score 46.0, idle speed 1,240 ± 12 r/min; ' +
+        'Cylinder 2, missed pulses: missed or weak pulses a minute 6.0',
+      // What did not change is no minus nothing.
+      'Spot test, 31 May. Leak: found. Air leaks in at boot 3. idle speed (boot 1: 0.2 ± 0.9 %, ' +
+        'boot 2: 0.0 ± 0.8 %, boot 3: 5.4 ± 0.9 %, boot 4: −0.4 ± 0.9 %)',
+      'Hold test, 31 May. Leak: not found. The part holds. On hose 1, at most 3 kPa lost in 60 s: ' +
+        'lost in 60 s 0.35 ± 0.20 kPa, air drawn in 0.0042 ± 0.0024 ml/s',
+    ]);
     await page.close();
     store.close();
   });
