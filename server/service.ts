@@ -232,7 +232,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
           logLines: () => [...(options.logRing?.lines ?? [])],
           withoutPersonalData,
         }),
-      (more) => registerCheckRoutes(more, checks, store.checkResults),
+      (more) => registerCheckRoutes(more, { desk: checks, store: store.checkResults, jobs: store.records.checks }),
       (more) =>
         registerJobRoutes(more, { store, sharing, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],

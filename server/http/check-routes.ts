@@ -7,6 +7,7 @@ import {
   CheckState,
 } from '../contract/checks.ts';
 import type { CheckResultStore } from '../jobs/check-result-store.ts';
+import type { JobChecks } from '../jobs/job-checks.ts';
 import type { CheckDesk } from '../session/checks/check-desk.ts';
 import { checkGuide } from '../session/checks/check-guide.ts';
 import type { Outcome } from '../session/measuring-parts.ts';
@@ -15,8 +16,16 @@ import { AnswerError } from './error-answer.ts';
 
 const response = { 200: CheckState };
 
+export interface CheckRouteParts {
+  readonly desk: CheckDesk;
+  /** Those found on this bench. */
+  readonly store: CheckResultStore;
+  /** Those of the job record, which several benches may share. */
+  readonly jobs: JobChecks;
+}
+
 /** Guided checks: the screen asks for the state while one runs. */
-export function registerCheckRoutes(app: TypedApp, desk: CheckDesk, store: CheckResultStore): void {
+export function registerCheckRoutes(app: TypedApp, { desk, store, jobs }: CheckRouteParts): void {
   app.get('/api/checks', { schema: { response: { 200: CheckGuide } } }, () => checkGuide());
 
   app.get('/api/checks/current', { schema: { response } }, () => desk.state());
@@ -36,7 +45,11 @@ export function registerCheckRoutes(app: TypedApp, desk: CheckDesk, store: Check
   app.get(
     '/api/checks/results',
     { schema: { querystring: CheckResultsQuery, response: { 200: CheckResults } } },
-    (request) => store.list(request.query),
+    async ({ query: { visitId, kind } }) => {
+      if (visitId === undefined) return store.list(kind === undefined ? {} : { kind });
+      const ofVisit = await jobs.listForVisit(visitId);
+      return kind === undefined ? ofVisit : ofVisit.filter((result) => result.kind === kind);
+    },
   );
 }
 

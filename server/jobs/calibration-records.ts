@@ -6,6 +6,7 @@ import type {
   EnteredSensor,
   NewCalibration,
   StoredCalibration,
+  WholeCalibration,
 } from './calibration-store.ts';
 import { textOrNull } from './capture-rows.ts';
 import type { SampleChunk } from './capture-store.ts';
@@ -24,12 +25,20 @@ export class CalibrationRecords implements CalibrationStore {
 
   append(calibration: NewCalibration): string {
     const id = this.#newId();
-    const { samples, board } = calibration;
+    this.#insert({ ...calibration, id, chunks: piecesOf(calibration.samples) }, null);
+    return id;
+  }
+
+  putImported(calibration: WholeCalibration, importedAtMs: number): void {
+    if (this.get(calibration.id) === null) this.#insert(calibration, importedAtMs);
+  }
+
+  #insert({ id, board, chunks, ...calibration }: WholeCalibration, importedAtMs: number | null): void {
     this.#database.transaction(() => {
       this.#database
         .prepare(
           `INSERT INTO calibrations (id, board_id, kind, made_at_ms, technician, expires_at_ms, practice,
-           software_version, board_json, evidence_json) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+           software_version, board_json, evidence_json, imported_at_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
         )
         .run(
           id,
@@ -42,20 +51,21 @@ export class CalibrationRecords implements CalibrationStore {
           calibration.softwareVersion,
           JSON.stringify(board),
           JSON.stringify(calibration.evidence),
+          importedAtMs,
         );
       const insert = this.#database.prepare(
         `INSERT INTO calibration_chunks (calibration_no, chunk_no, bytes)
          SELECT calibration_no, ?, ? FROM calibrations WHERE id = ?`,
       );
-      for (const [chunkNo, chunk] of piecesOf(samples).entries())
-        insert.run(chunkNo, encodeSampleChunk(chunk), id);
+      for (const [chunkNo, chunk] of chunks.entries()) insert.run(chunkNo, encodeSampleChunk(chunk), id);
     });
-    return id;
   }
 
   ofBoard(boardId: string, onUnreadable?: (id: string, reason: string) => void): StoredCalibration[] {
     return this.#database
-      .prepare('SELECT * FROM calibrations WHERE board_id = ? ORDER BY calibration_no DESC')
+      .prepare(
+        'SELECT * FROM calibrations WHERE board_id = ? ORDER BY imported_at_ms IS NOT NULL, calibration_no DESC',
+      )
       .all(boardId)
       .flatMap((row) => {
         const read = fromRow(row);
@@ -90,6 +100,24 @@ export class CalibrationRecords implements CalibrationStore {
         const decoded = decodeSampleChunk(row.bytes as Uint8Array);
         return decoded.ok ? [decoded.chunk] : [];
       });
+  }
+
+  /** Of every board, in the order in which they were kept. */
+  ids(): string[] {
+    return this.#database
+      .prepare('SELECT id FROM calibrations ORDER BY calibration_no')
+      .all()
+      .map((row) => String(row.id));
+  }
+
+  /** Boards of whose sensors something was entered, with the time of it [ms since 1970]. */
+  boardsWithSensors(): { readonly boardId: string; readonly enteredAtMs: number }[] {
+    return this.#database
+      .prepare(
+        'SELECT board_id, max(entered_at_ms) AS at FROM board_sensors GROUP BY board_id ORDER BY board_id',
+      )
+      .all()
+      .map((row) => ({ boardId: String(row.board_id), enteredAtMs: Number(row.at) }));
   }
 
   sensors(boardId: string): EnteredSensor[] {

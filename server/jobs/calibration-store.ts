@@ -25,6 +25,11 @@ export interface StoredCalibration extends Omit<NewCalibration, 'samples'> {
   readonly id: string;
 }
 
+/** One that was made elsewhere, with the pieces its samples are kept in. */
+export interface WholeCalibration extends StoredCalibration {
+  readonly chunks: readonly SampleChunk[];
+}
+
 /** What the person said of a sensor of which the board says nothing, or whose serial number is written down. */
 export interface EnteredSensor {
   /** 0-based. */
@@ -37,7 +42,12 @@ export interface EnteredSensor {
 export interface CalibrationStore {
   /** @returns its id. @throws the database's error where the disk takes no more; then nothing is kept */
   append(calibration: NewCalibration): string;
-  /** Of one board, newest first; one that cannot be read is told of and left out. */
+  /** Takes in one that was made elsewhere; those made here count before it. One that is there already stays as it is. */
+  putImported(calibration: WholeCalibration, importedAtMs: number): void;
+  /**
+   * Of one board, those made here first, then those that were imported, each newest first; one that cannot be read is told
+   * of and left out.
+   */
   ofBoard(boardId: string, onUnreadable?: (id: string, reason: string) => void): StoredCalibration[];
   get(id: string): StoredCalibration | null;
   /** Boards that have one, in the order of their ids. */

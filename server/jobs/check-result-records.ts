@@ -1,9 +1,9 @@
-import Schema from 'typebox/schema';
-import { type CheckKind, CheckResult } from '../contract/checks.ts';
+import type { CheckKind, CheckResult } from '../contract/checks.ts';
+import { checkResultFromJson, checkResultToRow } from './check-result-rows.ts';
 import { type CheckResultStore, MAX_LISTED_RESULTS } from './check-result-store.ts';
 import type { SqliteDatabase } from './sqlite-database.ts';
 
-/** Results of checks in the database: each one JSON value, its kind and visit beside it to be found by. */
+/** Results of checks in the bench's own file. */
 export class CheckResultRecords implements CheckResultStore {
   readonly #database: SqliteDatabase;
   readonly #newId: () => string;
@@ -15,26 +15,19 @@ export class CheckResultRecords implements CheckResultStore {
 
   append(result: Omit<CheckResult, 'id'>): CheckResult {
     const whole: CheckResult = { ...result, id: this.#newId() };
+    const { id, kind, verdict, practice, visit_id, made_at_ms, result_json } = checkResultToRow(whole);
     this.#database
       .prepare(
         `INSERT INTO check_results (id, kind, verdict, practice, visit_id, made_at_ms, result_json)
          VALUES (?, ?, ?, ?, ?, ?, ?)`,
       )
-      .run(
-        whole.id,
-        whole.kind,
-        whole.verdict,
-        whole.practice ? 1 : 0,
-        whole.visitId,
-        whole.madeAtMs,
-        JSON.stringify(whole),
-      );
+      .run(id, kind, verdict, practice, visit_id, made_at_ms, result_json);
     return whole;
   }
 
   get(id: string): CheckResult | null {
     const row = this.#database.prepare('SELECT result_json FROM check_results WHERE id = ?').get(id);
-    return row === undefined ? null : read(row.result_json);
+    return row === undefined ? null : checkResultFromJson(row.result_json);
   }
 
   list(filter: { readonly visitId?: string; readonly kind?: CheckKind } = {}): CheckResult[] {
@@ -45,12 +38,6 @@ export class CheckResultRecords implements CheckResultStore {
          ORDER BY result_no DESC LIMIT ?`,
       )
       .all(visitId, visitId, kind, kind, MAX_LISTED_RESULTS)
-      .flatMap((row) => read(row.result_json) ?? []);
+      .flatMap((row) => checkResultFromJson(row.result_json) ?? []);
   }
-}
-
-/** What another version wrote in a way that is not known here is left where it is and not shown. */
-function read(json: unknown): CheckResult | null {
-  const value: unknown = JSON.parse(String(json));
-  return Schema.Check(CheckResult, value) ? value : null;
 }

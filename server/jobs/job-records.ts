@@ -2,6 +2,7 @@ import type { Job } from '../contract/jobs-views.ts';
 import { clearanceVerdict } from './clearance-verdict.ts';
 import { EntryRecords } from './entry-records.ts';
 import type { JobCaptures } from './job-captures.ts';
+import { type JobChecks, RecordChecks } from './job-checks.ts';
 import { MachineRecords } from './machine-records.ts';
 import { OwnerRecords } from './owner-records.ts';
 import type { Photos } from './photo-store.ts';
@@ -14,6 +15,8 @@ import { VisitRecords } from './visit-records.ts';
 export interface JobRecordSources {
   readonly photos: Photos;
   readonly captures: JobCaptures;
+  /** Those in the record where nothing else is said. */
+  readonly checks?: JobChecks;
   /** Where each bench has backups of its own. */
   readonly backupWish?: BackupWish;
 }
@@ -28,8 +31,9 @@ export class JobRecords {
   readonly shop: ShopRecords;
   readonly photos: Photos;
   readonly captures: JobCaptures;
+  readonly checks: JobChecks;
 
-  constructor(parts: RecordParts, { photos, captures, backupWish }: JobRecordSources) {
+  constructor(parts: RecordParts, { photos, captures, checks, backupWish }: JobRecordSources) {
     const search = new SearchWriter(parts.db);
     this.parts = parts;
     this.owners = new OwnerRecords(parts, search);
@@ -39,6 +43,7 @@ export class JobRecords {
     this.entries = new EntryRecords(parts, search, this.visits);
     this.photos = photos;
     this.captures = captures;
+    this.checks = checks ?? new RecordChecks(parts);
   }
 
   /** Everything of one visit, with what is worked out from it; null where there is none. */

@@ -116,6 +116,17 @@ export interface DeliveryRow {
   with_figures: number;
 }
 
+export interface CheckResultRow {
+  result_no: Generated<number>;
+  id: string;
+  kind: string;
+  verdict: string;
+  practice: number;
+  visit_id: string | null;
+  made_at_ms: number;
+  result_json: string;
+}
+
 export interface Tables {
   owners: OwnerRow;
   machines: MachineTableRow;
@@ -128,4 +139,5 @@ export interface Tables {
   capture_chunks: ChunkRow;
   photo_bytes: PhotoBytesRow;
   capture_deliveries: DeliveryRow;
+  check_results: CheckResultRow;
 }

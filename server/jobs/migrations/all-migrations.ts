@@ -4,6 +4,7 @@ import { search } from './0003-search.ts';
 import { calibrations } from './0004-calibrations.ts';
 import { checkResults } from './0005-check-results.ts';
 import { sharedRecord } from './0006-shared-record.ts';
+import { checksAndCalibrationsTravel } from './0007-checks-and-calibrations-travel.ts';
 import type { Migration } from './migration.ts';
 
 /** In order. */
@@ -14,4 +15,5 @@ export const ALL_MIGRATIONS: readonly Migration[] = [
   calibrations,
   checkResults,
   sharedRecord,
+  checksAndCalibrationsTravel,
 ];

@@ -20,5 +20,6 @@ export async function momentOfRecord(server: RecordsServer): Promise<RecordMomen
     wallMs: () => 0,
   };
   const photos = new RecordPhotos(parts);
-  return { records: new JobRecords(parts, { photos, captures: new RecordCaptures(parts) }), close };
+  const records = new JobRecords(parts, { photos, captures: new RecordCaptures(parts) });
+  return { records, calibrations: null, close };
 }

@@ -1,18 +1,20 @@
 import { randomUUID } from 'node:crypto';
 import type { Clock } from '../../clock.ts';
+import { RecordChecks } from '../job-checks.ts';
 import { JobRecords } from '../job-records.ts';
 import { ALL_MIGRATIONS } from '../migrations/all-migrations.ts';
 import type { Migration } from '../migrations/migration.ts';
 import type { Store } from '../open-store.ts';
 import type { BackupWish } from '../shop-records.ts';
-import { CaptureDelivery } from './capture-delivery.ts';
-import { CaptureOutbox } from './capture-outbox.ts';
+import { BenchDelivery } from './bench-delivery.ts';
+import { BenchOutbox } from './bench-outbox.ts';
 import { momentOfRecord } from './moment-of-record.ts';
 import { RecordCaptures } from './record-captures.ts';
 import { RecordPhotos } from './record-photos.ts';
 import type { RecordsAddress } from './records-address.ts';
 import { RecordsServer } from './records-server.ts';
 import { SharedCaptures } from './shared-captures.ts';
+import { SharedChecks } from './shared-checks.ts';
 import { sharedParts } from './shared-parts.ts';
 
 export interface ShareRecordsOptions {
@@ -26,7 +28,7 @@ export interface ShareRecordsOptions {
 export interface SharedStore {
   /** The bench's own store with the shared job record in place of its own. */
   readonly store: Store;
-  readonly delivery: CaptureDelivery;
+  readonly delivery: BenchDelivery;
   /** Server and database, fit to be shown. */
   readonly shown: string;
   /** Whether all went well at the last look. */
@@ -38,8 +40,8 @@ export interface SharedStore {
 }
 
 /**
- * Puts the job record of all benches in the place of the bench's own. Captures, set-up, calibrations and checks stay on the
- * bench. Connects by itself when it is needed, so that a bench starts without a network as well.
+ * Puts the job record of all benches in the place of the bench's own. Captures, set-up, calibrations and checks are kept on
+ * the bench; captures and results of checks are delivered to the record. Connects by itself when it is needed, so that a bench starts without a network as well.
  */
 export function shareRecords(bench: Store, options: ShareRecordsOptions): SharedStore {
   const { address, clock, log } = options;
@@ -48,12 +50,14 @@ export function shareRecords(bench: Store, options: ShareRecordsOptions): Shared
     migrations: options.migrations ?? ALL_MIGRATIONS,
   });
   const parts = sharedParts(server, options.newId ?? randomUUID, () => clock.wallMs());
-  const outbox = new CaptureOutbox(bench.database);
+  const outbox = new BenchOutbox(bench.database);
   const record = new RecordCaptures(parts);
-  const delivery = new CaptureDelivery({ server, outbox, captures: record, clock, log });
+  const recordChecks = new RecordChecks(parts);
+  const delivery = new BenchDelivery({ server, outbox, captures: record, checks: recordChecks, clock, log });
   const records = new JobRecords(parts, {
     photos: new RecordPhotos(parts),
     captures: new SharedCaptures({ record, bench: bench.captures, delivery }),
+    checks: new SharedChecks(recordChecks, bench.checkResults),
     backupWish: ownBackupWish(bench),
   });
   return {

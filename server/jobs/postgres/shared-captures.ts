@@ -2,20 +2,20 @@ import type { CaptureSummary } from '../../contract/live.ts';
 import type { CaptureRecords, WholeCapture } from '../capture-records.ts';
 import type { CaptureFigures, CaptureHeader, DamagedChunk, SampleChunk } from '../capture-store.ts';
 import type { JobCaptures } from '../job-captures.ts';
-import type { CaptureDelivery } from './capture-delivery.ts';
+import type { BenchDelivery } from './bench-delivery.ts';
 import type { RecordCaptures } from './record-captures.ts';
 
 export interface SharedCapturesParts {
   readonly record: RecordCaptures;
   readonly bench: CaptureRecords;
-  readonly delivery: CaptureDelivery;
+  readonly delivery: BenchDelivery;
 }
 
 /** Those of all benches, and those of this bench that are not in the shared record yet. */
 export class SharedCaptures implements JobCaptures {
   readonly #record: RecordCaptures;
   readonly #bench: CaptureRecords;
-  readonly #delivery: CaptureDelivery;
+  readonly #delivery: BenchDelivery;
 
   constructor({ record, bench, delivery }: SharedCapturesParts) {
     this.#record = record;

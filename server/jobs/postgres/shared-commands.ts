@@ -16,7 +16,7 @@ export async function momentAt({ connectionString }: RecordsAddress): Promise<Re
       await moment.close();
       await server.close();
     };
-    return { records: moment.records, close };
+    return { ...moment, close };
   } catch (error) {
     await server.close();
     throw error;

@@ -1,10 +1,15 @@
+import type { CheckResult } from '../../contract/checks.ts';
 import type { Machine, Visit } from '../../contract/jobs.ts';
+import type { CalibrationRecords } from '../calibration-records.ts';
 import type { SampleChunk } from '../capture-store.ts';
 import type { JobCaptures } from '../job-captures.ts';
+import { RecordChecks } from '../job-checks.ts';
 import type { JobRecords } from '../job-records.ts';
 import { machineFromRow, ownerFromRow, visitFromRow } from '../record-rows.ts';
 import type { Tables } from '../tables.ts';
+import { calibrationsAndSensors } from './export-calibrations.ts';
 import { EXPORT_FORMAT, EXPORT_VERSION, type ExportRecord } from './export-format.ts';
+import { plainJson } from './plain-json.ts';
 import type { RecordMoment } from './record-moment.ts';
 import { samplesToCsv } from './samples-csv.ts';
 
@@ -26,13 +31,13 @@ export async function* exportDocument(
   openMoment: () => Promise<RecordMoment>,
   wish: ExportWish,
 ): AsyncGenerator<string> {
-  const { records, close } = await openMoment();
+  const { records, calibrations, close } = await openMoment();
   try {
     const { exportedAtMs, softwareVersion } = wish;
     const head = { format: EXPORT_FORMAT, version: EXPORT_VERSION, exportedAtMs, softwareVersion };
     yield `${JSON.stringify(head).slice(0, -1)},"records":[\n`;
     let count = 0;
-    for await (const record of exported(records, wish.visitId)) {
+    for await (const record of exported(records, calibrations, wish.visitId)) {
       count++;
       yield `${JSON.stringify(record)},\n`;
     }
@@ -42,7 +47,11 @@ export async function* exportDocument(
   }
 }
 
-async function* exported(records: JobRecords, visitId: string | null): AsyncGenerator<ExportRecord> {
+async function* exported(
+  records: JobRecords,
+  calibrations: CalibrationRecords | null,
+  visitId: string | null,
+): AsyncGenerator<ExportRecord> {
   const { captures } = records;
   if (visitId !== null) {
     const job = await records.job(visitId);
@@ -57,6 +66,7 @@ async function* exported(records: JobRecords, visitId: string | null): AsyncGene
     const photoIds = job.entries.flatMap(({ body }) => (body.kind === 'finding' ? body.photoIds : []));
     for (const id of new Set(photoIds)) yield* photo(records, id);
     yield* visitAndEntries(records, job.visit);
+    for (const result of (await records.checks.listForVisit(visitId)).reverse()) yield check(result);
     for (const { id } of job.captures) yield* capture(captures, id);
     return;
   }
@@ -67,6 +77,8 @@ async function* exported(records: JobRecords, visitId: string | null): AsyncGene
     yield { kind: 'machine', machine: machineFromRow(row) };
   for await (const row of allRows(records, 'photos')) yield* photo(records, row.id);
   for await (const row of allRows(records, 'visits')) yield* visitAndEntries(records, visitFromRow(row));
+  for await (const result of new RecordChecks(records.parts).all()) yield check(result);
+  if (calibrations !== null) yield* calibrationsAndSensors(calibrations);
   for await (const id of allCaptureIds(records)) yield* capture(captures, id);
 }
 
@@ -77,6 +89,13 @@ async function* visitAndEntries(records: JobRecords, visit: Visit): AsyncGenerat
   yield { kind: 'visit', visit };
   for (const entry of await records.entries.ofVisit(visit.id)) yield { kind: 'entry', entry };
 }
+
+const check = (result: CheckResult): ExportRecord => ({
+  kind: 'check',
+  id: result.id,
+  visitId: result.visitId,
+  result,
+});
 
 /** A photo whose file is gone is left out: `verify` tells of it. */
 async function* photo(records: JobRecords, id: string): AsyncGenerator<ExportRecord> {
@@ -91,7 +110,13 @@ async function* capture(captures: JobCaptures, id: string): AsyncGenerator<Expor
   const summary = await captures.get(id);
   if (header === null || summary === null) return;
   const state = summary.state === 'complete' ? 'complete' : 'interrupted';
-  yield { kind: 'capture', id, state, header: plain(header), figures: plain(await captures.figures(id)) };
+  yield {
+    kind: 'capture',
+    id,
+    state,
+    header: plainJson(header),
+    figures: plainJson(await captures.figures(id)),
+  };
   let firstChunk = 0;
   let chunksCsv: (string | null)[] = [];
   for await (const chunk of chunksOrNull(captures, id)) {
@@ -154,12 +179,3 @@ async function* allCaptureIds({ parts: { db } }: JobRecords): AsyncGenerator<str
     after = last.capture_no;
   }
 }
-
-/** What JSON makes of it: readonly lists become plain ones. */
-const plain = <T>(value: T): Mutable<T> => JSON.parse(JSON.stringify(value)) as Mutable<T>;
-
-type Mutable<T> = T extends readonly (infer E)[]
-  ? Mutable<E>[]
-  : T extends object
-    ? { -readonly [K in keyof T]: Mutable<T[K]> }
-    : T;

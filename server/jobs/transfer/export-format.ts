@@ -1,12 +1,16 @@
 /** The document that jobs leave and enter by; described in DEVELOPERS.md, section 'Export format'. */
 import Type, { type Static } from 'typebox';
+import { CalibrationKind } from '../../contract/calibration.ts';
+import { CheckResult } from '../../contract/checks.ts';
 import { Machine, Owner, Photo, Shop, Visit } from '../../contract/jobs.ts';
 import { Entry } from '../../contract/jobs-entries.ts';
 import { Id, nullable, Text } from '../../contract/jobs-values.ts';
 import { CaptureLabel } from '../../contract/live.ts';
+import { SensorForm } from './sensor-form.ts';
 
 export const EXPORT_FORMAT = 'idlewright-records';
-export const EXPORT_VERSION = 1;
+/** 2 added `check`, `calibration` and `sensors`. A document of an earlier version is read as well. */
+export const EXPORT_VERSION = 2;
 
 /** The first line of the document, without the bracket that opens the records. */
 export const ExportHead = Type.Object({
@@ -82,6 +86,45 @@ export const ExportRecord = Type.Union([
       captureId: Id,
       firstChunk: Type.Integer({ minimum: 0 }),
       chunksCsv: Type.Array(nullable(Type.String()), { maxItems: 1000 }),
+    },
+    closed,
+  ),
+  /** A guided check, after the visit that it belongs to. */
+  Type.Object({ kind: Type.Literal('check'), id: Id, visitId: nullable(Id), result: CheckResult }, closed),
+  /** A calibration of a board of this bench, with the counts that it was computed from. */
+  Type.Object(
+    {
+      kind: Type.Literal('calibration'),
+      id: Id,
+      calibrated: CalibrationKind,
+      madeAtMs: Type.Number(),
+      technician: nullable(Text(200)),
+      expiresAtMs: nullable(Type.Number()),
+      practice: Type.Boolean(),
+      softwareVersion: Text(100),
+      board: Type.Unknown(),
+      evidence: Type.Unknown(),
+      chunksCsv: Type.Array(Type.String(), { maxItems: 10_000 }),
+    },
+    closed,
+  ),
+  /** What was entered of the sensors of a board. */
+  Type.Object(
+    {
+      kind: Type.Literal('sensors'),
+      boardId: Text(200, 1),
+      enteredAtMs: Type.Number(),
+      sensors: Type.Array(
+        Type.Object(
+          {
+            channel: Type.Integer({ minimum: 0, maximum: 7 }),
+            type: nullable(SensorForm),
+            serial: nullable(Text(200)),
+          },
+          closed,
+        ),
+        { maxItems: 8 },
+      ),
     },
     closed,
   ),

@@ -4,6 +4,7 @@ import { MAX_PHOTO_BYTES } from '../photo-store.ts';
 import { photoType } from '../photo-type.ts';
 import { encodeSampleChunk } from '../sample-chunk-codec.ts';
 import type { ExportRecord } from './export-format.ts';
+import { importedCalibration } from './imported-calibration.ts';
 import { DocumentProblem } from './read-document.ts';
 import { samplesFromCsv } from './samples-csv.ts';
 
@@ -47,6 +48,17 @@ export class ImportChecks {
         return this.#visit(record.header.visitId);
       case 'samples':
         return this.#samples(record);
+      case 'check':
+        this.#once(record.id);
+        if (record.result.id !== record.id || record.result.visitId !== record.visitId)
+          throw problem(`the check ${record.id} has two names`);
+        return this.#visit(record.visitId);
+      case 'calibration':
+        this.#once(record.id);
+        importedCalibration(record);
+        return;
+      case 'sensors':
+        return this.#once(`the sensors of ${record.boardId}`);
       default:
     }
   }

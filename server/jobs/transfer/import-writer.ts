@@ -1,6 +1,8 @@
+import type { CheckResult } from '../../contract/checks.ts';
 import type { Machine, Owner, Visit } from '../../contract/jobs.ts';
 import type { Entry } from '../../contract/jobs-entries.ts';
 import type { ImportReport } from '../../contract/jobs-views.ts';
+import type { EnteredSensor } from '../calibration-store.ts';
 import type { CaptureFigures } from '../capture-store.ts';
 import type { Store } from '../open-store.ts';
 import {
@@ -17,6 +19,7 @@ import { encodeSampleChunk } from '../sample-chunk-codec.ts';
 import { SearchWriter } from '../search-writer.ts';
 import type { WriteStep } from '../write-together.ts';
 import type { ExportRecord } from './export-format.ts';
+import { importedCalibration } from './imported-calibration.ts';
 import { sameContent } from './same-content.ts';
 import { samplesFromCsv } from './samples-csv.ts';
 
@@ -75,6 +78,13 @@ export class ImportWriter {
       case 'samples':
         this.#samples(record);
         return;
+      case 'check':
+        await this.#writeJobs();
+        return this.#check(record.result);
+      case 'calibration':
+        return this.#calibration(record);
+      case 'sensors':
+        return this.#sensors(record);
       case 'end':
     }
   }
@@ -172,6 +182,35 @@ export class ImportWriter {
       steps.push(...(await this.#search.afterVisit(stored ?? visit, [...known, ...added])));
     }
     return steps;
+  }
+
+  async #check(result: CheckResult): Promise<void> {
+    const { checks } = this.#store.records;
+    const stored = await checks.get(result.id);
+    if (stored !== null) return this.#there('check', result.id, sameContent(stored, result));
+    await checks.put(result);
+    this.report.added++;
+  }
+
+  async #calibration(record: Extract<ExportRecord, { kind: 'calibration' }>): Promise<void> {
+    const { calibrations, records } = this.#store;
+    const { chunks, ...calibration } = importedCalibration(record);
+    const stored = calibrations.get(record.id);
+    if (stored !== null) return this.#there('calibration', record.id, sameContent(stored, calibration));
+    calibrations.putImported({ ...calibration, chunks }, records.parts.wallMs());
+    this.report.added++;
+  }
+
+  async #sensors({
+    boardId,
+    enteredAtMs,
+    sensors,
+  }: Extract<ExportRecord, { kind: 'sensors' }>): Promise<void> {
+    const { calibrations } = this.#store;
+    const stored = calibrations.sensors(boardId);
+    if (stored.length > 0) return this.#there('sensors', boardId, sameContent(stored, sensors));
+    calibrations.setSensors(boardId, sensors as readonly EnteredSensor[], enteredAtMs);
+    this.report.added++;
   }
 
   #samples({ firstChunk, chunksCsv }: Extract<ExportRecord, { kind: 'samples' }>): void {

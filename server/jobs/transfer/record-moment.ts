@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { CalibrationRecords } from '../calibration-records.ts';
 import { CaptureRecords } from '../capture-records.ts';
 import { JobRecords } from '../job-records.ts';
 import { PhotoStore } from '../photo-store.ts';
@@ -8,6 +9,8 @@ import { openSqliteDatabase } from '../sqlite-database.ts';
 /** The record as it was at one moment, to be read alone. */
 export interface RecordMoment {
   readonly records: JobRecords;
+  /** Of the boards of this bench; null where the record is shared, as boards belong to benches. */
+  readonly calibrations: CalibrationRecords | null;
   close(): void | Promise<void>;
 }
 
@@ -22,5 +25,6 @@ export async function momentOfFile(dataDir: string, databaseFile: string): Promi
   );
   const captures = new CaptureRecords(database, () => '');
   const records = new JobRecords(parts, { photos: new PhotoStore(parts, dataDir), captures });
-  return { records, close: () => database.close() };
+  const calibrations = new CalibrationRecords(database, () => '');
+  return { records, calibrations, close: () => database.close() };
 }

@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { registerCheckRoutes } from '../../../server/http/check-routes.ts';
-import { deskBench } from '../session/checks/desk-bench.ts';
+import { deskBench, MemoryJobChecks } from '../session/checks/desk-bench.ts';
 import { appBench } from './app-bench.ts';
 
 async function routes() {
   const { desk, store, go } = deskBench();
   const { app } = await appBench('serial', {
-    moreRoutes: [(more) => registerCheckRoutes(more, desk, store)],
+    moreRoutes: [(more) => registerCheckRoutes(more, { desk, store, jobs: new MemoryJobChecks(store) })],
   });
   const ask = async (method: 'GET' | 'POST' | 'DELETE', url: string, payload?: object) => {
     const answer = await app.inject({ method, url, ...(payload === undefined ? {} : { payload }) });

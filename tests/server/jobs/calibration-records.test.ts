@@ -7,27 +7,14 @@ import { ALL_MIGRATIONS } from '../../../server/jobs/migrations/all-migrations.t
 import { DATABASE_FILE } from '../../../server/jobs/open-store.ts';
 import { openSqliteDatabase } from '../../../server/jobs/sqlite-database.ts';
 import { open } from './capture-fixture.ts';
+import { matchingOf } from './found-fixture.ts';
 import { temporaryFolder } from './temporary-folder.ts';
 
-const samples = (rows: number) => ({
-  timeTicks: Array.from({ length: rows }, (_, row) => row * 2_000),
-  counts: [0, 1].map((channel) => Array.from({ length: rows }, (_, row) => 500 + channel + (row % 7))),
+const samples = (rows: number) => matchingOf('bench-1', rows).samples;
+const calibration = (more: Partial<NewCalibration> = {}): NewCalibration => ({
+  ...matchingOf('bench-1', 10),
+  ...more,
 });
-
-function calibration(more: Partial<NewCalibration> = {}): NewCalibration {
-  return {
-    kind: 'matching',
-    madeAtMs: 1_717_150_000_000,
-    technician: 'K. Test',
-    expiresAtMs: 1_732_700_000_000,
-    practice: false,
-    softwareVersion: '0.1.0',
-    board: uncalibratedBoard('bench-1', [MPX4115A, MPX4115A], 101.3),
-    evidence: { steps: [{ fromS: 0, toS: 3, commonKpa: 40, residualKpa: [0.01, -0.01] }] },
-    samples: samples(10),
-    ...more,
-  };
-}
 
 describe('calibrations in the data file', () => {
   test('are there again after the file was closed, with every figure and every raw count', async () => {

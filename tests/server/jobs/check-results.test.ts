@@ -1,33 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { CheckResult } from '../../../server/contract/checks.ts';
 import { ALL_MIGRATIONS } from '../../../server/jobs/migrations/all-migrations.ts';
 import { openStore, type Store } from '../../../server/jobs/open-store.ts';
+import { holdResult } from './found-fixture.ts';
 import { oldData } from './old-data.ts';
 import { temporaryFolder } from './temporary-folder.ts';
-
-const RESULT: Omit<CheckResult, 'id'> = {
-  kind: 'hold',
-  madeAtMs: 1_700_000_000_000,
-  practice: false,
-  visitId: null,
-  softwareVersion: '1.2.3',
-  cylinders: 4,
-  verdict: 'found',
-  summary: 'The part does not hold.',
-  whatToDo: 'Renew it.',
-  rows: [
-    {
-      name: 'On hose 1',
-      verdict: 'found',
-      strength: null,
-      whatToDo: 'Renew it.',
-      figures: [{ name: 'lost', value: 3, expanded: 0.2, unit: 'kPa' }],
-    },
-  ],
-  hints: [],
-  picture: null,
-  blipShares: null,
-};
 
 async function open(folder: string): Promise<Store> {
   const opened = await openStore(folder);
@@ -39,9 +15,9 @@ describe('results of checks', () => {
   it('are there again after a restart, newest first, by visit and by kind', async () => {
     const folder = temporaryFolder();
     let store = await open(folder);
-    const first = store.checkResults.append(RESULT);
+    const first = store.checkResults.append(holdResult);
     const second = store.checkResults.append({
-      ...RESULT,
+      ...holdResult,
       kind: 'blip',
       visitId: 'v',
       blipShares: [0.1, null],
@@ -62,7 +38,7 @@ describe('results of checks', () => {
       oldData(folder, version, { timeTicks: [1], counts: [[3], [5]] });
       const store = await open(folder);
       expect(store.checkResults.list()).toEqual([]);
-      store.checkResults.append(RESULT);
+      store.checkResults.append(holdResult);
       expect(store.checkResults.list()).toHaveLength(1);
       store.close();
     }
@@ -70,7 +46,7 @@ describe('results of checks', () => {
 
   it('leave out what another version wrote in a way that is not known, and do not touch it', async () => {
     const store = await open(temporaryFolder());
-    const { id } = store.checkResults.append(RESULT);
+    const { id } = store.checkResults.append(holdResult);
     store.database.exec(`INSERT INTO check_results (id, kind, verdict, practice, made_at_ms, result_json)
       VALUES ('x', 'smell', 'found', 0, 1, '{"kind":"smell"}')`);
     expect(store.checkResults.list().map((one) => one.id)).toEqual([id]);

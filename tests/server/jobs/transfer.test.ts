@@ -1,6 +1,8 @@
 import { Readable } from 'node:stream';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { ownSensorType } from '../../../calibration/own-sensor-type.ts';
+import { MPX4115A } from '../../../calibration/sensor-types.ts';
 import type { SampleChunk } from '../../../server/jobs/capture-store.ts';
 import type { Store } from '../../../server/jobs/open-store.ts';
 import { exportDocument } from '../../../server/jobs/transfer/export-document.ts';
@@ -8,6 +10,7 @@ import { importDocument } from '../../../server/jobs/transfer/import-document.ts
 import { samplesFromCsv, samplesToCsv } from '../../../server/jobs/transfer/samples-csv.ts';
 import { listVisits } from '../../../server/jobs/visit-list.ts';
 import { figures, header, open } from './capture-fixture.ts';
+import { holdResult, matchingOf } from './found-fixture.ts';
 import { machineFields, made, ownerFields } from './job-fixture.ts';
 import { cutIntoChunks, manifoldSignal } from './manifold-signal.ts';
 import { tinyPng } from './photo-fixture.ts';
@@ -65,7 +68,24 @@ async function fullStore() {
     ],
   });
   store.captures.interrupt(loose, null);
-  return { store, visitId, capture, chunks };
+  store.checkResults.append({ ...holdResult, visitId });
+  store.checkResults.append(holdResult);
+  const calibrationId = store.calibrations.append(matchingOf('bench-1', 700));
+  const own = ownSensorType({
+    name: 'BAR-1',
+    measures: 'absolute',
+    low: { supplyShare: 0.1, kpa: 20 },
+    high: { supplyShare: 0.9, kpa: 105 },
+    errorBandKpa: 1,
+  });
+  if (!own.ok) throw new Error(own.reason);
+  const sensors = [
+    { channel: 0, type: own.type, serial: '0042' },
+    { channel: 1, type: MPX4115A, serial: null },
+    { channel: 2, type: null, serial: '7' },
+  ];
+  store.calibrations.setSensors('bench-1', sensors, 6);
+  return { store, visitId, capture, chunks, calibrationId, sensors };
 }
 
 let kept: Promise<string> | null = null;
@@ -85,13 +105,13 @@ describe('an export', () => {
   test('is one JSON document that says what it is', async () => {
     const { store } = await fullStore();
     const document = JSON.parse(await exported(store));
-    expect(document).toMatchObject({ format: 'idlewright-records', version: 1, softwareVersion: '0.1.0' });
+    expect(document).toMatchObject({ format: 'idlewright-records', version: 2, softwareVersion: '0.1.0' });
     expect(document.records.at(-1)).toEqual({ kind: 'end', records: document.records.length - 1 });
     store.close();
   });
 
   test('of everything fills an empty record with the same, word for word and sample for sample', async () => {
-    const { store, visitId, capture, chunks } = await fullStore();
+    const { store, visitId, capture, chunks, calibrationId, sensors } = await fullStore();
     const text = await exported(store);
     const other = await open(temporaryFolder());
     const report = await imported(other, text, 1000);
@@ -100,6 +120,11 @@ describe('an export', () => {
     expect(await other.records.job(visitId)).toEqual(await store.records.job(visitId));
     expect([...other.captures.chunks(capture)]).toEqual(chunks);
     expect(other.captures.list()).toEqual(store.captures.list());
+    expect(other.checkResults.list()).toEqual(store.checkResults.list());
+    expect(await other.records.checks.listForVisit(visitId)).toHaveLength(1);
+    expect(other.calibrations.get(calibrationId)).toEqual(store.calibrations.get(calibrationId));
+    expect(other.calibrations.samples(calibrationId)).toEqual(store.calibrations.samples(calibrationId));
+    expect(other.calibrations.sensors('bench-1')).toEqual(sensors);
     expect((await listVisits(other.records.parts.db, { q: 'stumbles boot wilma' })).total).toBe(1);
     store.close();
     other.close();
@@ -124,6 +149,8 @@ describe('an export', () => {
     const other = await open(temporaryFolder());
     await imported(other, text);
     expect(await other.records.job(visitId)).toEqual(await store.records.job(visitId));
+    expect(other.checkResults.list()).toEqual(store.checkResults.list({ visitId }));
+    expect(other.calibrations.boards()).toEqual([]);
     store.close();
     other.close();
   });
@@ -179,6 +206,34 @@ describe('an import', () => {
     store.close();
   });
 
+  test('puts no calibration that comes with it before one that was made here', async () => {
+    const { store, calibrationId } = await fullStore();
+    const other = await open(temporaryFolder());
+    const own = other.calibrations.append(matchingOf('bench-1', 10));
+    other.calibrations.setSensors('bench-1', [{ channel: 0, type: null, serial: 'mine' }], 7);
+    const report = await imported(other, await exported(store));
+    expect(other.calibrations.ofBoard('bench-1').map(({ id }) => id)).toEqual([own, calibrationId]);
+    expect(other.calibrations.sensors('bench-1')).toEqual([{ channel: 0, type: null, serial: 'mine' }]);
+    expect(report.kept).toEqual([{ kind: 'sensors', id: 'bench-1' }]);
+    store.close();
+    other.close();
+  });
+
+  test('of the first version of the format is taken as well', async () => {
+    const { store, visitId } = await fullStore();
+    const lines = (await exported(store)).split('\n');
+    const first = lines.filter((line) => !/^\{"kind":"(check|calibration|sensors)"/.test(line));
+    const text = first
+      .join('\n')
+      .replace('"version":2', '"version":1')
+      .replace(/"records":\d+\}\n\]\}/, `"records":${first.length - 4}}\n]}`);
+    const other = await open(temporaryFolder());
+    await imported(other, text);
+    expect(await other.records.job(visitId)).toEqual(await store.records.job(visitId));
+    store.close();
+    other.close();
+  });
+
   test('that was cut off is finished by doing it again', async () => {
     const { store, visitId } = await fullStore();
     const text = await exported(store);
@@ -213,6 +268,16 @@ describe('an import', () => {
     ['a day that does not exist', (text: string) => text.replaceAll('"2024-05-31"', '"2024-05-32"')],
     ['a formula among the samples', (text: string) => text.replace('\\r\\n1,', '\\r\\n=1+1,')],
     ['a fraction among the samples', (text: string) => text.replace('\\r\\n1,', '\\r\\n1.5,')],
+    [
+      'a check with an unknown verdict',
+      (text: string) => text.replace('"verdict":"found"', '"verdict":"perhaps"'),
+    ],
+    [
+      'a check that stands under another name',
+      (text: string) => text.replace(/("kind":"check","id":")./, '$1x'),
+    ],
+    ['a calibration with an impossible gain', (text: string) => text.replace('"gain":1,', '"gain":9,')],
+    ['a sensor with a level curve', (text: string) => text.replace(/"perKpa":[^,]+,/, '"perKpa":0,')],
     ['a photo that was changed', (text: string) => text.replace('"base64":"iVBOR', '"base64":"iVBOS')],
   ])('of %s is refused and nothing is written', async (_title, damage) => {
     const text = await fullText();
@@ -227,7 +292,7 @@ describe('an import', () => {
 
   test('of a newer format says so', async () => {
     const store = await open(temporaryFolder());
-    const text = (await fullText()).replace('"version":1', '"version":2');
+    const text = (await fullText()).replace('"version":2', '"version":3');
     await expect(imported(store, text)).rejects.toMatchObject({ code: 'import-newer-format' });
     store.close();
   });

@@ -2,6 +2,7 @@ import type { IdentityLine } from '../../../../firmware-protocol/lines.ts';
 import type { CheckResult, CheckStart } from '../../../../server/contract/checks.ts';
 import type { Setup } from '../../../../server/contract/live.ts';
 import type { CheckResultStore } from '../../../../server/jobs/check-result-store.ts';
+import type { JobChecks } from '../../../../server/jobs/job-checks.ts';
 import { PracticeBench, type PracticeBenchOptions } from '../../../../server/practice/practice-bench.ts';
 import { CheckDesk } from '../../../../server/session/checks/check-desk.ts';
 import { spotCylinder } from '../../../../server/session/checks/spot-cylinder.ts';
@@ -27,6 +28,28 @@ export class MemoryResults implements CheckResultStore {
 
   list(): CheckResult[] {
     return this.kept;
+  }
+}
+
+/** A job record that is that store. */
+export class MemoryJobChecks implements JobChecks {
+  readonly #store: MemoryResults;
+
+  constructor(store: MemoryResults) {
+    this.#store = store;
+  }
+
+  listForVisit(visitId: string): Promise<CheckResult[]> {
+    return Promise.resolve(this.#store.kept.filter((result) => result.visitId === visitId));
+  }
+
+  get(id: string): Promise<CheckResult | null> {
+    return Promise.resolve(this.#store.get(id));
+  }
+
+  put(result: CheckResult): Promise<void> {
+    this.#store.kept.unshift(result);
+    return Promise.resolve();
   }
 }
 

@@ -1,32 +1,34 @@
 import type { Clock } from '../../clock.ts';
-import type { CaptureOutbox } from './capture-outbox.ts';
+import type { RecordChecks } from '../job-checks.ts';
+import type { BenchOutbox } from './bench-outbox.ts';
 import type { RecordCaptures } from './record-captures.ts';
 import type { RecordsServer } from './records-server.ts';
 import { RecordsTrouble } from './records-trouble.ts';
 
-export interface CaptureDeliveryParts {
+export interface BenchDeliveryParts {
   readonly server: RecordsServer;
-  readonly outbox: CaptureOutbox;
+  readonly outbox: BenchOutbox;
   readonly captures: RecordCaptures;
+  readonly checks: RecordChecks;
   readonly clock: Clock;
   readonly log: (text: string) => void;
 }
 
-/** How often it looks for captures that have ended [ms]. */
+/** How often it looks for what has ended [ms]. */
 export const LOOK_EVERY_MS = 2000;
 export const FIRST_RETRY_MS = 1000;
 export const LAST_RETRY_MS = 30_000;
 
-/** Brings the captures of this bench to the shared record, for as long as the service runs, whatever the network does. */
-export class CaptureDelivery {
-  readonly #parts: CaptureDeliveryParts;
+/** Brings the captures and results of checks of this bench to the shared record, for as long as the service runs, whatever the network does. */
+export class BenchDelivery {
+  readonly #parts: BenchDeliveryParts;
   #callOff: (() => void) | null = null;
   #running: Promise<void> = Promise.resolve();
   #stopped = false;
   #retryMs = FIRST_RETRY_MS;
   #trouble: RecordsTrouble['code'] | null = null;
 
-  constructor(parts: CaptureDeliveryParts) {
+  constructor(parts: BenchDeliveryParts) {
     this.#parts = parts;
   }
 
@@ -58,10 +60,16 @@ export class CaptureDelivery {
 
   /** All that wait. @throws RecordsTrouble */
   async deliverAll(): Promise<void> {
-    const { server, outbox } = this.#parts;
-    for (const id of outbox.waiting(await server.ready())) {
+    const { server, outbox, checks } = this.#parts;
+    const recordId = await server.ready();
+    for (const id of outbox.waiting(recordId)) {
       if (this.#stopped) return;
       await this.deliver(id);
+    }
+    for (const result of outbox.waitingChecks(recordId)) {
+      if (this.#stopped) return;
+      await checks.put(result);
+      outbox.markedCheck(result.id, recordId);
     }
   }
 

@@ -1,4 +1,6 @@
+import type { CheckResult } from '../../contract/checks.ts';
 import { textOrNull } from '../capture-rows.ts';
+import { checkResultFromJson } from '../check-result-rows.ts';
 import type { SqliteDatabase } from '../sqlite-database.ts';
 import type { ChunkRow } from '../tables.ts';
 import type { NewCaptureRow } from './record-captures.ts';
@@ -6,10 +8,10 @@ import type { NewCaptureRow } from './record-captures.ts';
 const CHUNKS_PER_READ = 64;
 
 /**
- * Which captures of this bench are in which shared record. A capture is marked only after the record has it for sure, and
- * the record takes each once: whatever breaks in between, doing it again is right.
+ * Which captures and results of checks of this bench are in which shared record. One is marked only after the record has it
+ * for sure, and the record takes each once: whatever breaks in between, doing it again is right.
  */
-export class CaptureOutbox {
+export class BenchOutbox {
   readonly #database: SqliteDatabase;
 
   constructor(database: SqliteDatabase) {
@@ -43,6 +45,23 @@ export class CaptureOutbox {
          ON CONFLICT (capture_id, record_id) DO UPDATE SET with_figures = excluded.with_figures`,
       )
       .run(captureId, recordId, withFigures ? 1 : 0);
+  }
+
+  /** Results of checks that are not there, in the order they were found. */
+  waitingChecks(recordId: string): CheckResult[] {
+    return this.#database
+      .prepare(
+        `SELECT result_json FROM check_results
+         WHERE id NOT IN (SELECT result_id FROM check_deliveries WHERE record_id = ?) ORDER BY result_no`,
+      )
+      .all(recordId)
+      .flatMap((row) => checkResultFromJson(row.result_json) ?? []);
+  }
+
+  markedCheck(resultId: string, recordId: string): void {
+    this.#database
+      .prepare('INSERT OR IGNORE INTO check_deliveries (result_id, record_id) VALUES (?, ?)')
+      .run(resultId, recordId);
   }
 
   row(captureId: string): NewCaptureRow | null {

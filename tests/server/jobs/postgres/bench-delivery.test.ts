@@ -4,9 +4,11 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { RecordsTrouble } from '../../../../server/jobs/postgres/records-trouble.ts';
 import { visitWithoutWaiting } from '../../../../server/jobs/postgres/visit-without-waiting.ts';
+import { exportDocument } from '../../../../server/jobs/transfer/export-document.ts';
 import { ManualClock } from '../../manual-clock.ts';
 import { figures, header, open } from '../capture-fixture.ts';
 import { childEnd, nodeArguments } from '../child-process.ts';
+import { holdResult } from '../found-fixture.ts';
 import { machineFields, made } from '../job-fixture.ts';
 import { temporaryFolder } from '../temporary-folder.ts';
 import { BrokenNetwork } from './broken-network.ts';
@@ -225,6 +227,39 @@ describe.runIf(postgresFolder() !== null)('captures of a bench', () => {
     await right.shared.store.records.captures.setVisit(id, null);
     await left.shared.delivery.deliverAll();
     expect([await names(left), await names(right)]).toEqual([[], []]);
+    await left.close();
+    await right.close();
+  });
+
+  test('and results of checks arrive once and are seen on every bench, also before they are delivered', async () => {
+    const database = await server.newDatabase();
+    const [left, right] = [
+      await openBench(temporaryFolder(), server.address(database)),
+      await openBench(temporaryFolder(), server.address(database)),
+    ];
+    const { records } = left.shared.store;
+    const machine = made(await records.machines.create(machineFields));
+    const visit = made(await records.visits.create({ ...start, machineId: machine.id }));
+    const ofJob = left.own.checkResults.append({ ...holdResult, visitId: visit.id });
+    const loose = left.own.checkResults.append(holdResult);
+    const seen = (bench: Bench) => bench.shared.store.records.checks.listForVisit(visit.id);
+    expect([await seen(left), await seen(right)]).toEqual([[ofJob], []]);
+    await left.shared.delivery.deliverAll();
+    await left.shared.delivery.deliverAll();
+    expect([await seen(left), await seen(right)]).toEqual([[ofJob], [ofJob]]);
+    expect(await server.sql(database, 'SELECT id FROM idlewright.check_results ORDER BY result_no')).toEqual([
+      { id: ofJob.id },
+      { id: loose.id },
+    ]);
+    let document = '';
+    const wish = { visitId: visit.id, exportedAtMs: 5, softwareVersion: '0.1.0' };
+    for await (const piece of exportDocument(right.shared.store.openMoment, wish)) document += piece;
+    expect(JSON.parse(document).records).toContainEqual({
+      kind: 'check',
+      id: ofJob.id,
+      visitId: visit.id,
+      result: ofJob,
+    });
     await left.close();
     await right.close();
   });
