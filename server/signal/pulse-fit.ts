@@ -66,15 +66,16 @@ export interface PulseFit {
 
 /**
  * @param noiseKpa spread of single samples about the usual pulse, as known so far [kPa]
- * @param pulses how many pulses this hose sees in a cycle: they look alike, so none is sought where the next one is
+ * @param pulses how many pulses this hose sees in a cycle: they look alike, so none is sought where the next one is;
+ *   null where one is not to be sought elsewhere at all
  * @returns null with too few samples
  */
-export function fitPulse(window: PulseWindow, noiseKpa: number, pulses = 1): PulseFit | null {
+export function fitPulse(window: PulseWindow, noiseKpa: number, pulses: number | null = 1): PulseFit | null {
   if (window.points < FEWEST_POINTS) return null;
   const reach = NARROWEST + (WIDER_BY_NOISE * noiseKpa) / Math.max(1e-6, window.template.depthKpa);
   const near = iterate(window, 0, 1, reach);
   if (near.gain > GOOD_GAIN && near.explained > GOOD_EXPLAINED) return near;
-  if (window.points < SEARCH_FROM_POINTS) return near;
+  if (pulses === null || window.points < SEARCH_FROM_POINTS) return near;
   const found = search(window, SEARCH_REACH / pulses);
   const far = iterate(window, found.lag, found.speed, reach);
   return far.gain > WORTH_GAIN && far.explained > near.explained + WORTH_MOVING ? far : near;

@@ -96,7 +96,9 @@ export class PulseFollower {
     const from = expectedS - 0.5 * periodS;
     const holeS = this.#history.longestHoleS(this.cylinder, from, from + periodS);
     if (holeS > LONGEST_HOLE_TO_FIT * periodS) return null;
-    return fitPulse(this.#window(expectedS, periodS), this.residualKpa, this.#pulsesPerCycle);
+    // What is missing may hide the pulse, and then one of another length elsewhere would explain the rest better.
+    const whole = holeS <= BRIDGED_INTERVALS * this.#history.usualIntervalS;
+    return fitPulse(this.#window(expectedS, periodS), this.residualKpa, whole ? this.#pulsesPerCycle : null);
   }
 
   /** @param errorS by how much the pulse was later than forecast */
@@ -219,10 +221,11 @@ function fold(
   originS: number,
   periodS: number,
 ): void {
-  const { values, times, mask } = history.column(channel);
+  const { values, times, arrived, mask } = history.column(channel);
   const origin = originS - history.delayOf(channel);
   for (let row = fromRow; row <= toRow; row++) {
     const value = values[row & mask]!;
-    if (value - value === 0) template.add((times[row & mask]! - origin) / periodS, value);
+    if (arrived[row & mask] === 1 && value - value === 0)
+      template.add((times[row & mask]! - origin) / periodS, value);
   }
 }

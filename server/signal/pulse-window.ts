@@ -26,10 +26,11 @@ export interface PulseSums {
 
 export class PulseWindow {
   readonly template: PulseTemplate;
-  /** Samples in the window. */
+  /** Samples that arrived in the window. */
   readonly points: number;
   readonly #values: Float64Array;
   readonly #times: Float64Array;
+  readonly #arrived: Uint8Array;
   readonly #mask: number;
   readonly #from: number;
   readonly #to: number;
@@ -62,13 +63,16 @@ export class PulseWindow {
     periodS: number,
   ) {
     this.template = template;
-    const { values, times, mask } = history.column(channel);
+    const { values, times, arrived, mask } = history.column(channel);
     this.#values = values;
     this.#times = times;
+    this.#arrived = arrived;
     this.#mask = mask;
     this.#from = Math.max(history.firstRow, history.rowAtOrBefore(channel, expectedS - 0.5 * periodS) + 1);
     this.#to = history.rowAtOrBefore(channel, expectedS + 0.5 * periodS);
-    this.points = this.#to - this.#from + 1;
+    let points = 0;
+    for (let row = this.#from; row <= this.#to; row++) points += arrived[row & mask]!;
+    this.points = points;
     this.#originS = expectedS - history.delayOf(channel);
     this.#periodS = periodS;
   }
@@ -83,6 +87,7 @@ export class PulseWindow {
   sums(shift: number, speed: number, reach: number, stride = 1): PulseSums {
     const values = this.#values;
     const times = this.#times;
+    const arrived = this.#arrived;
     const mask = this.#mask;
     const { mean, slope, highestKpa: level } = this.template;
     const scale = (speed * TEMPLATE_BINS) / this.#periodS;
@@ -107,7 +112,7 @@ export class PulseWindow {
       const next = (bin + 1) & MASK;
       const away = position * narrowness;
       const square = away * away;
-      const weight = 1 / (1 + square * square);
+      const weight = arrived[at]! / (1 + square * square);
       const m = mean[bin]! + share * (mean[next]! - mean[bin]!) - level;
       const s = -(slope[bin]! + share * (slope[next]! - slope[bin]!));
       const p = values[at]! - level;

@@ -33,6 +33,8 @@ export class SampleHistory {
   #times = new Float64Array(FIRST_CAPACITY);
   #values: Float64Array[];
   #integrals: Float64Array[];
+  /** 1 where a sample arrived, 0 where a straight line stands in for it. */
+  #arrived: Uint8Array[];
   #oldest = 0;
   #usualIntervalS = 0;
   readonly #delaysS: Float64Array;
@@ -48,6 +50,7 @@ export class SampleHistory {
     this.#delaysS = Float64Array.from(delaysS);
     this.#values = columns(this.channels, FIRST_CAPACITY);
     this.#integrals = columns(this.channels, FIRST_CAPACITY);
+    this.#arrived = this.#values.map(() => new Uint8Array(FIRST_CAPACITY));
     this.#guards = Array.from({ length: this.channels }, () => new SpikeGuard());
     this.spikes = new Int32Array(this.channels);
     this.#lastValidRow = new Int32Array(this.channels).fill(-1);
@@ -87,9 +90,12 @@ export class SampleHistory {
   column(channel: number): {
     readonly values: Float64Array;
     readonly times: Float64Array;
+    /** 1 where a sample arrived, 0 where the value is only bridged: it tells of no pulse. */
+    readonly arrived: Uint8Array;
     readonly mask: number;
   } {
-    return { values: this.#values[channel]!, times: this.#times, mask: this.#mask };
+    const values = this.#values[channel]!;
+    return { values, times: this.#times, arrived: this.#arrived[channel]!, mask: this.#mask };
   }
 
   /** Forgets everything that was sampled; the counters stay. */
@@ -124,6 +130,7 @@ export class SampleHistory {
       const values = this.#values[channel]!;
       const valid = raw > LEAST_KPA && raw < MOST_KPA;
       const last = this.#lastValidRow[channel]!;
+      this.#arrived[channel]![at] = valid ? 1 : 0;
       if (valid) {
         values[at] = raw;
         if (last >= this.#oldest && !first) this.#closeHole(channel, last, n);
@@ -288,14 +295,14 @@ export class SampleHistory {
       return;
     }
     const larger = capacity * 2;
-    this.#times = this.#moved(this.#times, larger);
-    this.#values = this.#values.map((column) => this.#moved(column, larger));
-    this.#integrals = this.#integrals.map((column) => this.#moved(column, larger));
+    this.#times = this.#moved(this.#times, larger, new Float64Array(larger));
+    this.#values = this.#values.map((column) => this.#moved(column, larger, new Float64Array(larger)));
+    this.#integrals = this.#integrals.map((column) => this.#moved(column, larger, new Float64Array(larger)));
+    this.#arrived = this.#arrived.map((column) => this.#moved(column, larger, new Uint8Array(larger)));
     this.#mask = larger - 1;
   }
 
-  #moved(from: Float64Array, capacity: number): Float64Array<ArrayBuffer> {
-    const to = new Float64Array(capacity);
+  #moved<Column extends Float64Array | Uint8Array>(from: Column, capacity: number, to: Column): Column {
     for (let row = this.#oldest; row < this.rows; row++) to[row & (capacity - 1)] = from[row & this.#mask]!;
     return to;
   }

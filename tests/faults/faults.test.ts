@@ -33,6 +33,16 @@ describe('faults between board and screen', () => {
       for (const { name } of FAULTS) expect(befallen.get(name) ?? 0, name).toBeGreaterThan(0);
   });
 
+  test.each([
+    [1820, 'a pulse of another length found in what a hole had left of one'],
+    [500_147, 'the speed of a cycle whose pulses were bridged in straight lines'],
+    [500_163, 'the same while bytes are altered'],
+  ])('what was shown wrong once stays mended (seed %i: %s)', async (seed) => {
+    const { broken, judgedMessages } = await runSchedule(seed);
+    expect(broken).toEqual([]);
+    expect(judgedMessages).toBeGreaterThan(20);
+  });
+
   test('a cable pulled after any byte of a line leaves no figure and no half line behind (seed 7)', async () => {
     const bench = new JudgedBench(7);
     const { workshop } = bench;

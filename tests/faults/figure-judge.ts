@@ -19,8 +19,6 @@ export const SPARSE_SCATTER_KPA = 0.7;
 export const VACUUM_CYCLES = 3;
 /** Share by which a speed may be off: an octave error is far outside, a stumbling cycle inside. */
 export const SPEED_SHARE = 0.05;
-/** While lines are lost: at 250 samples a second two missing ones at either end of a cycle of 110 ms are a twelfth of it. */
-export const SPARSE_SPEED_SHARE = 0.1;
 
 /**
  * What is wrong about a message, or null. Blank figures are never wrong.
@@ -55,10 +53,9 @@ export function wrongFigure(update: Update, engine: PlayedEngine, linesLost = fa
     );
     if (single !== null) return `last cycle of cylinder ${cyl + 1}: ${single}`;
   }
-  const share = linesLost ? SPARSE_SPEED_SHARE : SPEED_SHARE;
   for (const rpm of [update.engine.speedRpm, update.engine.idleRpm]) {
     if (rpm === null) continue;
-    if (rpm < engine.slowestRpm * (1 - share) || rpm > engine.fastestRpm * (1 + share))
+    if (rpm < engine.slowestRpm * (1 - SPEED_SHARE) || rpm > engine.fastestRpm * (1 + SPEED_SHARE))
       return `speed ${rpm} r/min of an engine at ${engine.slowestRpm.toFixed(0)}…${engine.fastestRpm.toFixed(0)}`;
   }
   return null;
