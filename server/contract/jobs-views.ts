@@ -169,7 +169,19 @@ export const RecordSharing = Type.Object({
   server: Type.Union([Type.String(), Type.Null()]),
   /** Whether it was reached at the last look; a bench's own always is. */
   reached: Type.Boolean(),
+  /** What keeps it from being reached, a code of the error catalogue; null where nothing does. */
+  trouble: Type.Union([
+    Type.Literal('records-unreachable'),
+    Type.Literal('records-unsure'),
+    Type.Literal('records-refused'),
+    Type.Literal('records-newer-version'),
+    Type.Null(),
+  ]),
+  /** Since when it was not reached [ms since 1970]; null where it is. */
+  troubleSinceMs: Type.Union([Type.Integer(), Type.Null()]),
   /** Captures that wait on this bench for the network; null while the record was never reached. */
   capturesWaiting: Type.Union([Type.Integer(), Type.Null()]),
+  /** When a capture of this bench arrived last [ms since 1970]; null where none did since the program was started. */
+  lastDeliveredAtMs: Type.Union([Type.Integer(), Type.Null()]),
 });
 export type RecordSharing = Static<typeof RecordSharing>;

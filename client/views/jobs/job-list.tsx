@@ -8,6 +8,7 @@ import { addressOf } from './place-address.ts';
 import { ProblemLine } from './problem-line.tsx';
 import { addresses, records } from './record-api.ts';
 import { SelectField } from './select-field.tsx';
+import { SharingTrouble } from './sharing-status.tsx';
 import { useFetched } from './use-fetched.ts';
 
 const PAGE_ROWS = 50;
@@ -83,6 +84,7 @@ export function JobList() {
           </button>
         </div>
       </div>
+      <SharingTrouble onBack={list.again} />
       <search class="job-filters">
         <SearchField />
         <SelectField

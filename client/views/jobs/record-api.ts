@@ -19,6 +19,7 @@ import type {
   ImportReport,
   Job,
   MachineRow,
+  RecordSharing,
   VisitRow,
 } from '../../../server/contract/jobs-views.ts';
 import { call } from '../../link/api.ts';
@@ -75,6 +76,7 @@ export const records = {
   changeShop: (revision: number, fields: ShopFields) => call<Shop>('PUT', 'api/shop', { revision, fields }),
   backups: () => call<BackupState>('GET', 'api/records/backups'),
   backUp: () => call<BackupState>('POST', 'api/records/backups', undefined, UPLOAD_TIMEOUT_MS),
+  sharing: () => call<RecordSharing>('GET', 'api/records/sharing'),
   addPhoto: (picture: Blob) => call<Photo>('POST', 'api/photos', picture, UPLOAD_TIMEOUT_MS),
   importRecords: (file: Blob) =>
     call<ImportReport>(

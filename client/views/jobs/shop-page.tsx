@@ -12,6 +12,7 @@ import { PriceField } from './price-field.tsx';
 import { ProblemLine } from './problem-line.tsx';
 import { addresses, records } from './record-api.ts';
 import { SelectField } from './select-field.tsx';
+import { SharingPart } from './sharing-status.tsx';
 import { SourceField } from './source-field.tsx';
 import { TextField, textOf } from './text-field.tsx';
 import { type EntryEdit, useEntry } from './use-entry.ts';
@@ -37,6 +38,7 @@ export function ShopPage() {
     <>
       <a href={addressOf({ at: 'list' })}>All jobs</a>
       <h1>Shop and backup</h1>
+      <SharingPart />
       <ProblemLine problem={shop.problem} again={shop.again} />
       {shop.value !== null && <ShopParts shop={shop.value} put={shop.put} />}
       <TransferPart />

@@ -6,6 +6,9 @@ export function registerSharingRoutes(app: TypedApp, { sharing }: JobRouteParts)
   app.get('/api/records/sharing', { schema: { response: { 200: RecordSharing } } }, () => ({
     server: sharing?.shown ?? null,
     reached: sharing?.reached ?? true,
+    trouble: sharing?.delivery.trouble ?? null,
+    troubleSinceMs: sharing?.delivery.troubleSinceMs ?? null,
     capturesWaiting: sharing ? sharing.waiting() : 0,
+    lastDeliveredAtMs: sharing?.delivery.lastDeliveredAtMs ?? null,
   }));
 }

@@ -27,6 +27,8 @@ export class BenchDelivery {
   #stopped = false;
   #retryMs = FIRST_RETRY_MS;
   #trouble: RecordsTrouble['code'] | null = null;
+  #troubleSinceMs: number | null = null;
+  #lastDeliveredAtMs: number | null = null;
 
   constructor(parts: BenchDeliveryParts) {
     this.#parts = parts;
@@ -35,6 +37,16 @@ export class BenchDelivery {
   /** What kept the last look from its work; null where all went well. */
   get trouble(): RecordsTrouble['code'] | null {
     return this.#trouble;
+  }
+
+  /** Since when one look after the other has failed, for whatever reason [ms since 1970]. */
+  get troubleSinceMs(): number | null {
+    return this.#troubleSinceMs;
+  }
+
+  /** When a capture arrived last, of those since the start [ms since 1970]. */
+  get lastDeliveredAtMs(): number | null {
+    return this.#lastDeliveredAtMs;
   }
 
   start(): void {
@@ -50,12 +62,13 @@ export class BenchDelivery {
 
   /** One capture, now. @throws RecordsTrouble */
   async deliver(captureId: string): Promise<void> {
-    const { server, outbox, captures } = this.#parts;
+    const { server, outbox, captures, clock } = this.#parts;
     const recordId = await server.ready();
     const row = outbox.row(captureId);
     if (row === null || row.state === 'recording') return;
     await captures.put(row, outbox.chunks(captureId));
     outbox.marked(captureId, recordId, row.figures_json !== null);
+    this.#lastDeliveredAtMs = clock.wallMs();
   }
 
   /** All that wait. @throws RecordsTrouble */
@@ -79,6 +92,7 @@ export class BenchDelivery {
       await this.deliverAll();
       if (this.#trouble !== null) this.#parts.log('the shared job record is reached again');
       this.#trouble = null;
+      this.#troubleSinceMs = null;
       this.#retryMs = FIRST_RETRY_MS;
     } catch (error) {
       nextMs = this.#retryMs;
@@ -94,6 +108,7 @@ export class BenchDelivery {
   #told(error: unknown): void {
     if (this.#stopped) return;
     const code = error instanceof RecordsTrouble ? error.code : 'records-refused';
+    this.#troubleSinceMs ??= this.#parts.clock.wallMs();
     if (code === this.#trouble) return;
     this.#trouble = code;
     const detail = error instanceof RecordsTrouble ? error.message : String(error);

@@ -162,6 +162,11 @@ describe.runIf(postgresFolder() !== null)('captures of a bench', () => {
       })
       .toBe('records-unreachable');
     expect([bench.shared.reached, bench.shared.waiting()]).toEqual([false, 1]);
+    const { delivery } = bench.shared;
+    const sinceMs = delivery.troubleSinceMs!;
+    expect(sinceMs).toBeLessThanOrEqual(clock.wallMs());
+    await clock.advance(60_000);
+    expect([delivery.troubleSinceMs, delivery.lastDeliveredAtMs]).toEqual([sinceMs, null]);
     await server.resume();
     await expect
       .poll(
@@ -172,6 +177,13 @@ describe.runIf(postgresFolder() !== null)('captures of a bench', () => {
         { timeout: 60_000 },
       )
       .toBe(0);
+    expect(delivery.lastDeliveredAtMs).toBeGreaterThan(sinceMs);
+    await expect
+      .poll(async () => {
+        await clock.advance(1000);
+        return delivery.troubleSinceMs;
+      })
+      .toBeNull();
     expect([...(await inRecord(database)).keys()]).toEqual([id]);
     await bench.close();
   });

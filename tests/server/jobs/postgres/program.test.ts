@@ -57,10 +57,15 @@ describe.runIf(postgresFolder() !== null)('the program with a shared record', ()
     await expect.poll(samplesOf, PATIENT).toBeGreaterThan(200);
     await bench.send('POST', `/api/captures/${capture.id}/stop`);
     const sharing = () => bench.get<RecordSharing>('/api/records/sharing');
-    expect(await sharing()).toMatchObject({ reached: false, capturesWaiting: null });
+    const gone = await sharing();
+    expect(gone).toMatchObject({ reached: false, trouble: 'records-unreachable', capturesWaiting: null });
+    expect(gone.troubleSinceMs).toBeLessThanOrEqual(Date.now());
 
     await network.up();
     await expect.poll(sharing, PATIENT).toMatchObject({ reached: true, capturesWaiting: 0 });
+    const back = await sharing();
+    expect(back).toMatchObject({ trouble: null, troubleSinceMs: null });
+    expect(back.lastDeliveredAtMs).toBeGreaterThan(gone.troubleSinceMs!);
     const desk = await start();
     await desk.send('POST', '/api/owners', ownerFields);
     expect(await bench.get<{ total: number }>('/api/owners')).toMatchObject({ total: 1 });
