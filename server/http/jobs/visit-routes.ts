@@ -147,7 +147,7 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
       const page = await makeReport(records, {
         visitId,
         comparison,
-        checkResults: store.checkResults.list({ visitId }),
+        checkResults: await records.checks.listForVisit(visitId),
         printedAtMs: wallMs(),
         softwareVersion,
         ...(paper === undefined ? {} : { paper }),
