@@ -17,8 +17,9 @@ import { plotInset } from './plot-inset.ts';
 import { railTicks } from './rail-scale.ts';
 import { halfWidthKpa } from './rail-view.ts';
 
-/** The picture moves less than a pixel in that time. */
-const DRAW_EVERY_MS = 100;
+/** It is drawn again when it has moved by a pixel, but not more or less often than this. */
+const DRAW_EVERY_MS_LEAST = 100;
+const DRAW_EVERY_MS_MOST = 200;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
 const WAIT_FOR_RAIL_MS = 60;
 const PX_PER_TICK = 84;
@@ -51,31 +52,24 @@ export function ConvergenceChart() {
   }, [size, ready]);
 
   useEffect(() => {
-    let drawnAt = 0;
-    let railSeen = railUpdate.peek();
     let drawnCylinders = historyCylinders();
-    let frame = requestAnimationFrame(function draw(now) {
-      frame = requestAnimationFrame(draw);
-      const every = lessMotion.peek() ? DRAW_EVERY_MS_LESS_MOTION : DRAW_EVERY_MS;
-      const chart = plot.current;
-      if (chart === null || frozen.peek() || now - drawnAt < every) return;
-      // Rail and chart in one frame are too much for a slow tablet: the chart takes the next one.
-      const railMoved = railUpdate.peek() !== railSeen;
-      railSeen = railUpdate.peek();
-      if (railMoved && now - drawnAt < every + WAIT_FOR_RAIL_MS) return;
-      drawnAt = now;
-      if (
-        drawnCylinders !== historyCylinders() ||
-        chart.series.length !== chartSeries(historyCylinders(), theme.peek()).length
-      ) {
-        drawnCylinders = historyCylinders();
-        for (let i = chart.series.length - 1; i > 0; i--) chart.delSeries(i);
-        for (const [i, series] of chartSeries(drawnCylinders, theme.peek()).entries())
-          if (i > 0) chart.addSeries(series, i);
-      }
-      drawNow(chart);
-    });
-    return () => cancelAnimationFrame(frame);
+    return drawNowAndThen(
+      () => {
+        const chart = plot.current;
+        if (chart === null || frozen.peek()) return;
+        if (
+          drawnCylinders !== historyCylinders() ||
+          chart.series.length !== chartSeries(historyCylinders(), theme.peek()).length
+        ) {
+          drawnCylinders = historyCylinders();
+          for (let i = chart.series.length - 1; i > 0; i--) chart.delSeries(i);
+          for (const [i, series] of chartSeries(drawnCylinders, theme.peek()).entries())
+            if (i > 0) chart.addSeries(series, i);
+        }
+        drawNow(chart);
+      },
+      () => drawEveryMs(plot.current),
+    );
   }, []);
 
   return (
@@ -86,6 +80,42 @@ export function ConvergenceChart() {
       aria-label="Each cylinder's difference over the last minute, newest at the top"
     />
   );
+}
+
+function drawEveryMs(chart: uPlot | null): number {
+  if (lessMotion.peek()) return DRAW_EVERY_MS_LESS_MOTION;
+  const pixelMs = (1000 * HISTORY_S) / Math.max(1, chart?.bbox.height ?? 1);
+  return Math.max(DRAW_EVERY_MS_LEAST, Math.min(DRAW_EVERY_MS_MOST, pixelMs));
+}
+
+/**
+ * Asks for a frame only when there is something to draw: a page that asks for every one keeps a tablet warm. Rail and
+ * chart in one frame are too much for a slow tablet, so the chart waits for one in which the rail stands still.
+ * @returns what ends it
+ */
+function drawNowAndThen(draw: () => void, everyMs: () => number): () => void {
+  let frame = 0;
+  let railSeen = railUpdate.peek();
+  let waitedSince = 0;
+  const next = () => {
+    waitedSince = performance.now();
+    railSeen = railUpdate.peek();
+    frame = requestAnimationFrame(look);
+  };
+  const look = (now: number) => {
+    if (railUpdate.peek() !== railSeen && now - waitedSince < WAIT_FOR_RAIL_MS) {
+      railSeen = railUpdate.peek();
+      frame = requestAnimationFrame(look);
+      return;
+    }
+    draw();
+    timer = setTimeout(next, everyMs());
+  };
+  let timer = setTimeout(next, 0);
+  return () => {
+    clearTimeout(timer);
+    cancelAnimationFrame(frame);
+  };
 }
 
 function drawNow(chart: uPlot): void {

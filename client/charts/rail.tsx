@@ -4,17 +4,17 @@ import { figures } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
-import { signedText } from '../units/figure-text.ts';
 import { useSize } from './element-size.ts';
 import { plotInset } from './plot-inset.ts';
+import { quarterPx } from './quarter-px.ts';
 import { RailMarker } from './rail-marker.tsx';
-import { railTicks } from './rail-scale.ts';
 import { type TailPoint, tailWith } from './rail-tail.ts';
+import { RailTicks } from './rail-ticks.tsx';
 import { halfWidthKpa, markers } from './rail-view.ts';
 import { spreadLabels } from './spread-labels.ts';
 
 const TICK_ROW = 30;
-const PX_PER_TICK = 84;
+const NO_TAIL: readonly TailPoint[] = [];
 
 /** One scale for all cylinders, zoomed round the reference. */
 export function Rail({ large = false, numbers = true }: { large?: boolean; numbers?: boolean }) {
@@ -39,10 +39,9 @@ function RailDrawing({
   large: boolean;
   numbers: boolean;
 }) {
-  const tail = useRef<readonly TailPoint[]>([]);
-  const now = performance.now();
+  const tail = useRef<readonly TailPoint[]>(NO_TAIL);
   const shown = markers.value;
-  tail.current = lessMotion.value ? [] : tailWith(tail.current, shown, now);
+  tail.current = lessMotion.value ? NO_TAIL : tailWith(tail.current, shown, performance.now());
 
   const inset = plotInset(width);
   const half = halfWidthKpa.value;
@@ -59,8 +58,6 @@ function RailDrawing({
 
   const clamped = shown.map(({ kpa }) => toX(Math.max(-half, Math.min(half, kpa))));
   const plates = spreadLabels(clamped, plateWidth + 4, 2, width - 2);
-  const unit = chosenUnit.value;
-  const { ticks, decimals } = railTicks(half, unit, (width - 2 * inset) / PX_PER_TICK);
   const inside = figures.value?.verdict === 'inside';
 
   return (
@@ -73,22 +70,15 @@ function RailDrawing({
         width={toX(tolerance) - toX(-tolerance)}
         height={trackHeight}
       />
-      {ticks.map(({ kpa, value }) => (
-        <g key={value}>
-          <line
-            class={value === 0 ? 'rail-zero' : 'rail-tick'}
-            x1={toX(kpa)}
-            x2={toX(kpa)}
-            y1={trackTop}
-            y2={trackTop + trackHeight + 6}
-          />
-          {numbers && (
-            <text class="rail-number" x={toX(kpa)} y={height - 6} text-anchor="middle">
-              {signedText(value, decimals)}
-            </text>
-          )}
-        </g>
-      ))}
+      <RailTicks
+        half={half}
+        unit={chosenUnit.value}
+        inset={inset}
+        width={width}
+        trackTop={trackTop}
+        trackHeight={trackHeight}
+        numbersAt={numbers ? height - 6 : null}
+      />
       {shown.map((marker, index) => (
         <RailMarker
           key={marker.cyl}
@@ -96,7 +86,7 @@ function RailDrawing({
           theme={theme.value}
           toX={toX}
           half={half}
-          plateX={plates[index]!}
+          plateX={quarterPx(plates[index]!)}
           plateWidth={plateWidth}
           plateHeight={plateHeight}
           trackTop={trackTop}
@@ -104,7 +94,7 @@ function RailDrawing({
           laneTop={trackTop + lane * marker.cyl}
           lane={lane}
           tail={tail.current.filter(({ cyl }) => cyl === marker.cyl)}
-          now={now}
+          width={width}
         />
       ))}
       <rect class="rail-frame" x={inset} y={trackTop} width={width - 2 * inset} height={trackHeight} />

@@ -8,9 +8,15 @@ describe('tail of a marker', () => {
     let tail: readonly TailPoint[] = [];
     for (let ms = 0; ms <= 10_000; ms += 40) tail = tailWith(tail, [marker(0, ms / 1000)], ms);
     expect(tail[0]!.atMs).toBeGreaterThanOrEqual(10_000 - TAIL_MS);
-    expect(tailStrength(tail[0]!, 10_000)).toBeLessThan(0.1);
-    expect(tailStrength(tail.at(-1)!, 10_000)).toBeGreaterThan(0.9);
+    expect(tailStrength(tail.length - 1)).toBeLessThan(0.1);
+    expect(tailStrength(0)).toBeGreaterThan(0.9);
     expect(tail.length).toBeLessThan(30);
+  });
+
+  test('it is the same as long as it takes no new place, so that it is not drawn again', () => {
+    const tail = tailWith([], [marker(0, 1)], 0);
+    expect(tailWith(tail, [marker(0, 1.5)], 40)).toBe(tail);
+    expect(tailWith(tail, [marker(0, 1.5)], 160)).toHaveLength(2);
   });
 
   test('a cylinder that is lost leaves no tail behind', () => {
