@@ -2,9 +2,24 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
+import { REMIND_BEFORE_DAYS } from '../../../calibration/calibration-age.ts';
+import { LEAST_SPAN_KPA, LEAST_STEPS, MOST_SCATTER_KPA } from '../../../calibration/matching.ts';
+import {
+  CODE_LIFE_MS,
+  LOCK_OUT_MS,
+  TRIES_PER_ADDRESS,
+  TRIES_PER_CODE,
+} from '../../../server/access/pairing.ts';
 import { galleryPictures } from '../../../server/guide/gallery-pictures.ts';
 import { guidePage } from '../../../server/guide/guide-page.ts';
+import { ZERO_RECORD_S } from '../../../server/session/calibration-desk.ts';
 import { checkGuide } from '../../../server/session/checks/check-guide.ts';
+import { HOLDS_S, LEAST_S, MOST_S, SURE_PART } from '../../../server/session/planned-capture.ts';
+import { FEWEST_BLIPS } from '../../../server/signal/condition/blip-response.ts';
+import { DEFAULT_PASS_LIMIT } from '../../../server/signal/leak/hold-test.ts';
+import { CHOKED_FACTOR, CRITICAL_RATIO } from '../../../server/signal/leak/orifice-leak.ts';
+import { DEFAULT_PRESS_S, DEFAULT_REPEATS } from '../../../server/signal/leak/spot-plan.ts';
+import { WORTH_IDLE_PERCENT, WORTH_VACUUM_KPA } from '../../../server/signal/leak/spot-test.ts';
 import { WEAK_BELOW } from '../../../server/signal/missed-pulses.ts';
 import { HALF_SCORE_AT } from '../../../server/signal/roughness.ts';
 
@@ -35,7 +50,8 @@ test('the gallery is what the practice engine draws today', () => {
 
 test('the page shows every picture, and needs no script, no style of its own and no internet', () => {
   for (const [, source] of page.matchAll(/(?:src|href)="([^"]+)"/g)) {
-    expect(existsSync(join(FOLDER, source!)), source).toBe(true);
+    if (source!.startsWith('#')) expect(page.split(`id="${source!.slice(1)}"`), source).toHaveLength(2);
+    else expect(existsSync(join(FOLDER, source!)), source).toBe(true);
   }
   expect(page).not.toMatch(/<script|style=|<style|https?:/);
   expect(page.match(/<h1/g)).toHaveLength(1);
@@ -48,6 +64,25 @@ test('every check of the program is told of, with the figures that the code uses
   expect(guide).toContain(`hunting / ${HALF_SCORE_AT.huntingAmplitudePercent} %`);
   expect(guide).toContain(`depth variation / ${HALF_SCORE_AT.depthCovPercent} %`);
   expect(guide).toContain(`pulses a minute / ${HALF_SCORE_AT.missedPerMinute}`);
+});
+
+test('limits and times are those of the code', () => {
+  const told = guide.replace(/\s+/g, ' ');
+  for (const words of [
+    `after ${HOLDS_S} s without movement`,
+    `after ${LEAST_S} s at the earliest and ${MOST_S} s at the latest`,
+    `in ${LEAST_STEPS} or more steps at least ${LEAST_SPAN_KPA} kPa apart`,
+    `more than ${MOST_SCATTER_KPA} kPa of scatter is refused`,
+    `reminded of ${REMIND_BEFORE_DAYS} days before`,
+    `${DEFAULT_PASS_LIMIT.dropKpa} kPa in ${DEFAULT_PASS_LIMIT.inS} s unless`,
+    `hold the button for ${DEFAULT_PRESS_S} seconds`,
+    `moves the idle by ${WORTH_IDLE_PERCENT} % or a vacuum by ${WORTH_VACUUM_KPA} kPa`,
+    `below ${CRITICAL_RATIO.toFixed(3)} of that outside`,
+    `\`φ\` = ${CHOKED_FACTOR.toFixed(3)}`,
+  ])
+    expect(told, words).toContain(words);
+  expect([SURE_PART, ZERO_RECORD_S, DEFAULT_REPEATS, FEWEST_BLIPS]).toEqual([0.25, 3, 3, 3]);
+  expect([CODE_LIFE_MS, TRIES_PER_CODE, TRIES_PER_ADDRESS, LOCK_OUT_MS]).toEqual([120_000, 10, 5, 900_000]);
 });
 
 test('every screen with a button at the top has its paragraph', () => {
