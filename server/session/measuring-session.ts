@@ -237,6 +237,11 @@ export class MeasuringSession implements LinkListener {
   onSample(line: SampleLine, arrivedMs: number): void {
     const pipeline = this.#pipeline;
     if (pipeline === null) return;
+    if (line.counts.some((count) => count > pipeline.identity.fullScaleCounts)) {
+      // No converter gives that: the line was altered on its way and its checksum happens to fit.
+      this.onCount('above-full-scale');
+      return;
+    }
     const taken = pipeline.take(line, arrivedMs);
     if (taken.order !== 'next' && taken.order !== 'first') {
       if (taken.order === 'gap') this.onCount('lost-samples', taken.missing);

@@ -9,6 +9,11 @@ export interface FaultSettings {
 }
 
 const SCHEDULES = 2_000;
+/** Different checksums of 16 bits: of lines altered at random one in so many fits. */
+const CHECKSUMS = 65_536;
+/** Of a Poisson distribution's mean so many standard deviations are allowed for, and so many lines where it is near 0. */
+const CHANCE_SIGMAS = 4;
+const CHANCE_LINES = 4;
 
 /** Seeded schedules of faults through the link, the session and the measurement, on an accelerated clock. */
 export async function faultRows({ seed, scale }: FaultSettings): Promise<AccuracyRow[]> {
@@ -18,6 +23,11 @@ export async function faultRows({ seed, scale }: FaultSettings): Promise<Accurac
   const broken = runs.filter((run) => run.broken.length > 0);
   const messages = runs.reduce((sum, run) => sum + run.judgedMessages, 0);
   const rows = runs.reduce((sum, run) => sum + run.captureRows, 0);
+  const altered = runs.reduce((sum, run) => sum + run.alteredLines, 0);
+  const slipped = runs.reduce((sum, run) => sum + run.slippedLines, 0);
+  const slippedRows = runs.reduce((sum, run) => sum + run.slippedRows, 0);
+  const expected = altered / CHECKSUMS;
+  const mostByChance = Math.floor(expected + CHANCE_SIGMAS * Math.sqrt(expected) + CHANCE_LINES);
   const faults = runs.flatMap((run) => run.outcomes);
   const kinds = [...new Set(faults.map(({ fault }) => fault))];
   const slowest = Math.max(...faults.map(({ rightAfterMs }) => rightAfterMs));
@@ -36,6 +46,19 @@ export async function faultRows({ seed, scale }: FaultSettings): Promise<Accurac
         reference:
           `${faults.length} faults of ${kinds.length} kinds; ${messages} messages held against the truth of the engine, ` +
           `${rows} rows of captures against what the board sent; broken: ${broken.map((run) => run.seed).join(' ') || 'none'}`,
+      },
+    ),
+    accuracyRow(
+      'lines altered on the cable whose 16-bit checksum fits by chance, which nobody can tell from true ones',
+      'lines',
+      runs.map((run) => ({ label: `seed ${run.seed}`, value: run.slippedLines })),
+      {
+        pooled: slipped,
+        bound: `<= ${mostByChance}`,
+        holds: slipped <= mostByChance,
+        reference:
+          `${altered} altered lines, so ${expected.toFixed(1)} are to be expected; ` +
+          `${slippedRows} rows of captures came from such lines, figures that such a line made wrong count in the row above`,
       },
     ),
     accuracyRow(

@@ -12,6 +12,11 @@ export interface ScheduleOutcome {
   readonly outcomes: readonly FaultOutcome[];
   readonly judgedMessages: number;
   readonly captureRows: number;
+  /** Rows of captures from altered lines whose checksum fits by chance. */
+  readonly slippedRows: number;
+  /** Lines that the cable altered, and those of them whose checksum fits. */
+  readonly alteredLines: number;
+  readonly slippedLines: number;
   /** What was promised and not kept, with the moment. */
   readonly broken: readonly string[];
 }
@@ -36,7 +41,17 @@ export async function runSchedule(seed: number): Promise<ScheduleOutcome> {
     await bench.pass(random.between(0, 1_500));
   }
   if (capture?.ok === true) workshop.session.stopCapture(capture.value.id);
-  const captureRows = bench.checkCaptures();
+  const { rows, slippedRows } = bench.checkCaptures();
   await bench.stop();
-  return { seed, outcomes, judgedMessages: bench.judgedMessages, captureRows, broken: bench.broken };
+  const { altered } = workshop;
+  return {
+    seed,
+    outcomes,
+    judgedMessages: bench.judgedMessages,
+    captureRows: rows,
+    slippedRows,
+    alteredLines: altered.count,
+    slippedLines: altered.slipped,
+    broken: bench.broken,
+  };
 }

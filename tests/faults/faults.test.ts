@@ -43,6 +43,12 @@ describe('faults between board and screen', () => {
     expect(judgedMessages).toBeGreaterThan(20);
   });
 
+  test('a line that the cable altered so that its checksum fits is told from a line that the service made up (seed 1455)', async () => {
+    const { broken, slippedRows, slippedLines } = await runSchedule(1_455);
+    expect(broken).toEqual([]);
+    expect({ slippedRows, slippedLines }).toEqual({ slippedRows: 1, slippedLines: 1 });
+  });
+
   test('a cable pulled after any byte of a line leaves no figure and no half line behind (seed 7)', async () => {
     const bench = new JudgedBench(7);
     const { workshop } = bench;

@@ -20,6 +20,8 @@ export class FaultyBoard {
   mute = false;
   /** Every row of counts that was put on the line, to be found again in captures. */
   readonly sentRows = new Set<string>();
+  /** Every line that it said, without its ending. */
+  readonly sentLines = new Set<string>();
   #powered = false;
   #bootMs = 0;
   #nextSample = 0;
@@ -79,6 +81,7 @@ export class FaultyBoard {
     }
     const out = this.#out;
     this.#out = '';
+    for (const line of out.split('\n')) this.sentLines.add(line);
     return out;
   }
 

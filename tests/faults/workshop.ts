@@ -10,6 +10,7 @@ import type { SeededRandom } from '../engines/seeded-random.ts';
 import { MemoryCaptureStore } from '../server/session/memory-capture-store.ts';
 import type { FaultyBoard } from './faulty-board.ts';
 import { FaultyCable, wrongSpeed } from './faulty-cable.ts';
+import { AlteredLines, LineTap } from './line-tap.ts';
 import { WorkshopClock } from './workshop-clock.ts';
 
 /** How often bytes are handed on [ms]. */
@@ -18,7 +19,11 @@ const CHUNK_MS = 10;
 interface Plugged {
   readonly board: FaultyBoard;
   readonly cable: FaultyCable;
-  stream: { readonly handlers: ByteStreamHandlers; readonly end: () => void } | null;
+  stream: {
+    readonly handlers: ByteStreamHandlers;
+    readonly tap: LineTap;
+    readonly end: () => void;
+  } | null;
 }
 
 /** A computer with USB ports, boards to plug into them, and the whole way from bytes to live messages. */
@@ -27,6 +32,7 @@ export class Workshop {
   readonly random: SeededRandom;
   readonly session: MeasuringSession;
   readonly store = new MemoryCaptureStore();
+  readonly altered = new AlteredLines();
   readonly #ports = new Map<string, Plugged>();
   readonly #auto: AutoSource;
   /** True time that passed while the computer slept [ms]. */
@@ -113,7 +119,10 @@ export class Workshop {
     this.clock.setWallBy(clockGoesOn ? 0 : ms);
     for (const { board, stream } of this.#ports.values()) {
       const left = board.skipTo(this.trueMs);
-      if (left !== '') stream?.handlers.onBytes(Buffer.from(left, 'latin1'));
+      if (left === '' || stream === null) continue;
+      const bytes = Buffer.from(left, 'latin1');
+      stream.tap.heard(bytes);
+      stream.handlers.onBytes(bytes);
     }
   }
 
@@ -142,15 +151,21 @@ export class Workshop {
     if (plugged.stream !== null) return { ok: false, end: { code: 'source-in-use', detail: path } };
     const { board, cable } = plugged;
     board.skipTo(this.trueMs);
+    const tap = new LineTap(board.sentLines, this.altered);
     const pump = () => {
       const said = board.run(this.trueMs);
       if (said === '') return;
       const right = baudRate === board.baudRate;
       const chunks = right ? cable.through(said) : [wrongSpeed(said.length, this.random)];
-      for (const chunk of chunks) if (plugged.stream?.handlers === handlers) handlers.onBytes(chunk);
+      for (const chunk of chunks) {
+        if (plugged.stream?.handlers !== handlers) return;
+        // What comes at another line speed is noise and no altered line.
+        if (right) tap.heard(chunk);
+        handlers.onBytes(chunk);
+      }
     };
     const cancel = this.clock.every(CHUNK_MS, pump);
-    plugged.stream = { handlers, end: cancel };
+    plugged.stream = { handlers, tap, end: cancel };
     return {
       ok: true,
       stream: {

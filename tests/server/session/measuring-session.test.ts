@@ -122,6 +122,18 @@ describe('MeasuringSession', () => {
     expect(session.source.counters['wrong-channel-count']).toBe(1);
   });
 
+  test('a line with a count that no converter gives is counted and not measured', async () => {
+    const { source, session, instruments } = await liveBench();
+    const { fullScaleCounts } = source.identity;
+    source.lose(1);
+    const { sequence, timeTicks } = source;
+    source.say(encodeLine({ kind: 'sample', sequence, timeTicks, counts: [fullScaleCounts + 1, 500] }));
+    expect(instruments[0]!.rows).toHaveLength(5);
+    expect(session.source.counters['above-full-scale']).toBe(1);
+    source.say(encodeLine({ kind: 'sample', sequence, timeTicks, counts: [fullScaleCounts, 500] }));
+    expect(instruments[0]!.rows).toHaveLength(6);
+  });
+
   test('every kind of bad line has its counter', async () => {
     const { source, session } = await liveBench();
     source.say('S,6,12000,1,1*0000\nrubbish\n\x80\x81\n');
