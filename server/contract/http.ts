@@ -42,6 +42,10 @@ export const PracticePatch = Type.Partial(
     tornDiaphragm: Type.Array(Type.Boolean(), { maxItems: 8 }),
     missedFiring: Type.Array(Type.Number({ minimum: 0, maximum: 1 }), { maxItems: 8 }),
     hoseOff: Type.Array(Type.Boolean(), { maxItems: 8 }),
+    swappedHoses: Type.Union([
+      Type.Tuple([Type.Integer({ minimum: 1, maximum: 8 }), Type.Integer({ minimum: 1, maximum: 8 })]),
+      Type.Null(),
+    ]),
     sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
     vesselVacuumKpa: Type.Union([Type.Number({ minimum: 0, maximum: 80 }), Type.Null()]),
     /** The hand lets go of the vessel, which fills through such a hole [mm]; null: it holds. */

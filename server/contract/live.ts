@@ -5,6 +5,7 @@
  * Under back-pressure `update` and `pulses` are folded to their latest; `event` is never dropped.
  */
 import Type, { type Static } from 'typebox';
+import { FIRING_LAYOUTS, type FiringLayout } from './firing-angles.ts';
 
 export const LIVE_VERSION = 1;
 
@@ -277,6 +278,40 @@ export const LinkageSetup = Type.Union([
 ]);
 export type LinkageSetup = Static<typeof LinkageSetup>;
 
+/** In which order and how far apart the cylinders fire. */
+export const FiringSetup = Type.Union([
+  Type.Object(
+    {
+      kind: Type.Unsafe<'not-known' | FiringLayout>(
+        Type.Union([Type.Literal('not-known'), ...FIRING_LAYOUTS.map((layout) => Type.Literal(layout))]),
+      ),
+    },
+    { additionalProperties: false },
+  ),
+  Type.Object(
+    {
+      /** Both rods on one crank pin. */
+      kind: Type.Literal('v-twin'),
+      /** Between the cylinders [deg]. */
+      vAngleDeg: Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 180 }),
+      /** Whether cylinder 2 fires after the shorter or the longer gap behind cylinder 1. */
+      second: Type.Union([Type.Literal('sooner'), Type.Literal('later')]),
+    },
+    { additionalProperties: false },
+  ),
+  Type.Object(
+    {
+      kind: Type.Literal('own'),
+      /** 1-based cylinders as they fire. */
+      order: Type.Array(Type.Integer({ minimum: 1, maximum: 8 }), { maxItems: 8 }),
+      /** From each firing to the next, in that order [crank degrees]. */
+      gapsDeg: Type.Array(Type.Number({ minimum: 0, maximum: 720 }), { maxItems: 8 }),
+    },
+    { additionalProperties: false },
+  ),
+]);
+export type FiringSetup = Static<typeof FiringSetup>;
+
 export const Setup = Type.Object({
   cylinders: Type.Integer({ minimum: 1, maximum: 8 }),
   strokes: Type.Union([Type.Literal(4), Type.Literal(2)]),
@@ -298,6 +333,8 @@ export const Setup = Type.Object({
   benchVisitId: Type.Optional(nullable(Type.String({ pattern: '^[A-Za-z0-9-]{1,64}$' }))),
   /** Missing in set-ups from before there was a choice: the usual one. */
   linkage: Type.Optional(LinkageSetup),
+  /** Missing in set-ups from before there was a choice: not known. Swapped hoses are told only where it is known. */
+  firing: Type.Optional(FiringSetup),
   /** For sets with cables: the speed to hold, or null for about three times the idle speed. */
   raisedTargetRpm: Type.Optional(nullable(Type.Number({ minimum: 500, maximum: 10_000 }))),
   /** The tolerance there, or null for the same as at idle. */
@@ -354,6 +391,8 @@ export const PracticeState = Type.Object({
   /** Probability of a missed firing per cycle and cylinder, 0-1. */
   missedFiring: Type.Array(Type.Number()),
   hoseOff: Type.Array(Type.Boolean()),
+  /** Two hoses that are on each other's cylinder, 1-based, or null. */
+  swappedHoses: nullable(Type.Tuple([Type.Integer(), Type.Integer()])),
   /** Whether the sensors read the truth, or are off as far as their data sheet allows: then they can be calibrated. */
   sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
   /** Vacuum in the vessel that all hoses hang on [kPa], or null while they are on the engine. */

@@ -75,6 +75,10 @@ export class PracticeBench {
   #rateSetS = 0;
   #nextSample = 0;
   #starterS = 0;
+  #hosesSwapped: readonly [number, number] | null = null;
+  /** Hoses that a hand has taken off to put them elsewhere, until then. */
+  #inHand: readonly number[] = [];
+  #inHandUntilS = 0;
   readonly #hand: ThrottleHand;
 
   constructor(options: PracticeBenchOptions = {}) {
@@ -135,6 +139,20 @@ export class PracticeBench {
       const error = sensors === 'exact' ? EXACT_SENSOR : BOUGHT_SENSORS[cyl % BOUGHT_SENSORS.length]!;
       tap.settings = { ...tap.settings, ...error };
     }
+  }
+
+  /** 0-based cylinders whose hoses are on each other's port, or null. A tap's own faults stay with its hose. */
+  get swappedHoses(): readonly [number, number] | null {
+    return this.#hosesSwapped;
+  }
+
+  /** Hoses that go elsewhere are off for as long as a hand takes. */
+  set swappedHoses(swapped: readonly [number, number] | null) {
+    const moved = [...(this.#hosesSwapped ?? []), ...(swapped ?? [])];
+    const stillInHand = this.timeS < this.#inHandUntilS ? this.#inHand : [];
+    this.#inHand = [...stillInHand, ...moved];
+    this.#inHandUntilS = this.timeS + HOSE_MOVE_S;
+    this.#hosesSwapped = swapped;
   }
 
   get controls(): EngineControls {
@@ -244,12 +262,20 @@ export class PracticeBench {
     for (let cyl = 0; cyl < this.cylinders; cyl++) {
       const before = this.#tapPa[cyl]!;
       const tap = this.taps[cyl]!;
-      tap.step(vesselPa ?? engine.portPa[cyl]!, this.#ambientPa, GRID_S);
+      tap.step(vesselPa ?? this.#portPa(cyl), this.#ambientPa, GRID_S);
       this.#tapPa[cyl] = tap.pressurePa;
       this.#tapIntegralPaS[cyl]! += 0.5 * (before + tap.pressurePa) * GRID_S;
     }
     this.#port.push(engine.portPa, engine.portIntegralPaS);
     this.#tap.push(this.#tapPa, this.#tapIntegralPaS);
+  }
+
+  /** Pressure of the port that the hose is on, or of the air while it is in a hand. */
+  #portPa(hose: number): number {
+    if (this.timeS <= this.#inHandUntilS && this.#inHand.includes(hose)) return this.#ambientPa;
+    const [one, other] = this.#hosesSwapped ?? [];
+    const port = hose === one ? other! : hose === other ? one! : hose;
+    return this.engine.portPa[port]!;
   }
 
   #sample(timeS: number): PracticeFrame {
@@ -287,5 +313,7 @@ const DEFAULT_WARM_UP_S = 4;
 const MOST_CYCLES_PER_S = 75;
 const BLIP_PEAK = 0.4;
 const RUNNING_RAD_S = 70;
+/** Two hoses are pulled off and put back on within this time [s]; common practice, no source. */
+export const HOSE_MOVE_S = 6;
 /** Longer than this the starter motor is not turned in one go. */
 const STARTER_PATIENCE_S = 5;

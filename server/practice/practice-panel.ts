@@ -20,6 +20,7 @@ export function panelState(bench: PracticeBench): PracticeState {
     tornDiaphragm: [...controls.tornDiaphragm],
     missedFiring: [...controls.missedFiring],
     hoseOff: bench.taps.map((tap) => tap.settings.off),
+    swappedHoses: bench.swappedHoses === null ? null : [bench.swappedHoses[0] + 1, bench.swappedHoses[1] + 1],
     sensors: bench.sensors,
     vesselVacuumKpa: bench.vessel.vacuumKpa,
   };
@@ -47,6 +48,7 @@ export function patchRefusal(patch: PracticePatch, present: EngineLayout): strin
     arrayRefusal(layout, patch.missedFiring, cylinders, 'cylinder', 1) ??
     arrayRefusal(layout, patch.tornDiaphragm, cylinders, 'cylinder') ??
     arrayRefusal(layout, patch.hoseOff, cylinders, 'cylinder') ??
+    swapRefusal(layout, patch.swappedHoses ?? null) ??
     numberRefusal(patch.idleScrewTurns, 'The idle screw', MIN_IDLE_TURNS, MAX_IDLE_TURNS) ??
     numberRefusal(patch.vesselVacuumKpa ?? undefined, 'The vessel', 0, MAX_VESSEL_VACUUM_KPA) ??
     numberRefusal(patch.vesselLeakMm ?? undefined, 'The hole of the vessel', 0, MAX_VESSEL_LEAK_MM)
@@ -64,6 +66,10 @@ export function applyPatch(bench: PracticeBench, patch: PracticePatch): void {
   for (const [cyl, off] of patch.hoseOff?.entries() ?? []) {
     const tap = bench.taps[cyl]!;
     tap.settings = { ...tap.settings, off };
+  }
+  if (patch.swappedHoses !== undefined) {
+    const swapped = patch.swappedHoses;
+    bench.swappedHoses = swapped === null ? null : [swapped[0] - 1, swapped[1] - 1];
   }
   if (patch.sensors !== undefined) bench.sensors = patch.sensors;
   if (patch.vesselVacuumKpa !== undefined) bench.vessel.vacuumKpa = patch.vesselVacuumKpa;
@@ -102,6 +108,13 @@ function arrayRefusal(
     if (refusal !== null) return refusal;
   }
   return null;
+}
+
+function swapRefusal({ name, cylinders }: EngineLayout, swapped: readonly [number, number] | null) {
+  if (swapped === null || (swapped[0] !== swapped[1] && Math.max(...swapped) <= cylinders)) return null;
+  return cylinders < 2
+    ? `The ${name} has one hose: there is nothing to swap.`
+    : `Two different hoses of 1 to ${cylinders} can be swapped, not ${swapped[0]} and ${swapped[1]}.`;
 }
 
 function numberRefusal(value: number | undefined, what: string, min: number, max: number): string | null {

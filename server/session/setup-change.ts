@@ -1,8 +1,11 @@
+import { firingAngles } from '../contract/firing-angles.ts';
 import type { SetupPatch } from '../contract/http.ts';
-import type { Setup } from '../contract/live.ts';
+import type { FiringSetup, Setup } from '../contract/live.ts';
 import { defaultEngineSetup, type EngineSetup, STANDARD_ATMOSPHERE_KPA } from '../signal/engine-setup.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { linkageRefusal, USUAL_LINKAGE } from './setup-linkage.ts';
+
+const FIRING_NOT_KNOWN: FiringSetup = { kind: 'not-known' };
 
 export const DEFAULT_SETUP: Setup = {
   cylinders: 4,
@@ -14,6 +17,7 @@ export const DEFAULT_SETUP: Setup = {
   idleTargetRpm: null,
   idleBandRpm: null,
   linkage: USUAL_LINKAGE,
+  firing: FIRING_NOT_KNOWN,
   raisedTargetRpm: null,
   raisedToleranceKpa: null,
 };
@@ -50,6 +54,11 @@ export function changeSetup(setup: Setup, patch: SetupPatch, facts: SetupFacts):
     if (patch.linkage !== undefined) return { ok: false, code: 'bad-request', detail: refusal };
     changed.linkage = USUAL_LINKAGE;
   }
+  const firing = firingAngles(changed.firing ?? FIRING_NOT_KNOWN, changed.cylinders, changed.strokes);
+  if (!firing.ok) {
+    if (patch.firing !== undefined) return { ok: false, code: 'bad-request', detail: firing.reason };
+    changed.firing = FIRING_NOT_KNOWN;
+  }
   const { raisedTargetRpm, idleTargetRpm } = changed;
   if (raisedTargetRpm != null && idleTargetRpm !== null && raisedTargetRpm < RAISED_LEAST * idleTargetRpm) {
     return {
@@ -71,9 +80,11 @@ export function measuresDifferently(a: Setup, b: Setup): boolean {
 export function engineSetup(setup: Setup, channels: number): EngineSetup {
   const cylinders = Math.max(1, Math.min(setup.cylinders, channels));
   const reference = setup.reference === 'mean' || setup.reference > cylinders ? 'mean' : setup.reference - 1;
+  const firing = firingAngles(setup.firing ?? FIRING_NOT_KNOWN, setup.cylinders, setup.strokes);
   return {
     ...defaultEngineSetup(cylinders),
     strokes: setup.strokes,
+    intakeAnglesDeg: firing.ok ? (firing.anglesDeg?.slice(0, cylinders) ?? null) : null,
     reference,
     toleranceKpa: setup.toleranceKpa,
     barometricKpa: setup.barometricKpa,

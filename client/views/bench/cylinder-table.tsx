@@ -47,9 +47,9 @@ export function CylinderTable() {
         </tbody>
       </table>
       {swapped !== null && (
-        <p class="panel-note">
+        <p class="panel-note" data-testid="swapped-hoses">
           The hoses of cylinders {swapped[0]} and {swapped[1]} look swapped. Follow each hose from its port to
-          the board.
+          the board. If they are right, the firing order in Set-up is not this engine’s.
         </p>
       )}
     </section>

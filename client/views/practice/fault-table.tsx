@@ -1,6 +1,7 @@
 import type { PracticeState } from '../../../server/contract/live.ts';
 import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { setFault } from './practice-change.ts';
+import { SwappedHoses } from './swapped-hoses.tsx';
 
 const LEAKS_MM = [0, 0.5, 1, 1.5, 2, 3];
 const MISSES: readonly { readonly share: number; readonly words: string }[] = [
@@ -89,6 +90,7 @@ export function FaultTable({ state }: { state: PracticeState }) {
           ))}
         </tbody>
       </table>
+      <SwappedHoses state={state} />
     </div>
   );
 }

@@ -52,6 +52,12 @@ export function setFault<K extends 'leakMm' | 'tornDiaphragm' | 'missedFiring' |
   change({ ...state, [name]: values }, { [name]: values });
 }
 
+/** Puts two hoses on each other's cylinder, 1-based, or all of them right. */
+export function swapHoses(swappedHoses: PracticeState['swappedHoses']): void {
+  const state = panel.value;
+  if (state) change({ ...state, swappedHoses }, { swappedHoses });
+}
+
 export function setRunning(running: boolean): void {
   const state = panel.value;
   if (state) change({ ...state, running }, { running });

@@ -7,6 +7,7 @@ import { CalibrationEntry } from '../calibration/calibration-entry.tsx';
 import { DevicesEntry } from '../devices/devices-entry.tsx';
 import { BarometricField } from './barometric-field.tsx';
 import { Choice } from './choice.tsx';
+import { FiringField } from './firing-field.tsx';
 import { LinkageField } from './linkage-field.tsx';
 import { NumberField } from './number-field.tsx';
 import { PressureField } from './pressure-field.tsx';
@@ -92,6 +93,7 @@ function EngineSetup({ settings }: { settings: Setup }) {
         onChange={(toleranceKpa) => change({ toleranceKpa })}
       />
       <LinkageField settings={settings} onChange={change} />
+      <FiringField settings={settings} onChange={change} />
       <BarometricField settings={settings} disabled={locked} onChange={change} />
       <div class="field-pair">
         <NumberField

@@ -71,6 +71,7 @@ export function practiceScene(cylinders = 4): Scene {
       tornDiaphragm: each(false),
       missedFiring: each(0),
       hoseOff: each(false),
+      swappedHoses: null,
       sensors: 'exact',
       vesselVacuumKpa: null,
     },

@@ -5,6 +5,7 @@ import Fastify from 'fastify';
 import Type from 'typebox';
 import { Compile } from 'typebox/compile';
 import { CaptureStart, PracticePatch, SetupPatch } from '../../../server/contract/http.ts';
+import type { Job } from '../../../server/contract/jobs-views.ts';
 import {
   CapturePlan,
   type CaptureSummary,
@@ -37,6 +38,8 @@ export class FakeServer {
   /** Takes no more screens while true. */
   crowded = false;
   captures: CaptureSummary[] = [];
+  /** The job that is asked for by any id, or none. */
+  job: Job | null = null;
   /** Bodies of the changes that the page asked for. */
   readonly asked: { readonly path: string; readonly body: unknown }[] = [];
   /** The next change is refused with this body. */
@@ -71,6 +74,7 @@ export class FakeServer {
       }
       for (const message of this.#greeting()) socket.send(checked(message));
     });
+    app.get('/api/visits/:id', (_request, reply) => this.job ?? reply.status(404).send());
     app.get('/api/health', () => ({ status: 'ok' }));
     app.patch('/api/setup', (request, reply) => {
       if (this.#refuses(request.url, request.body, setupPatch.Check(request.body)))

@@ -15,6 +15,7 @@ const PANEL: PracticeState = {
   tornDiaphragm: [false, false],
   missedFiring: [0, 0],
   hoseOff: [false, false],
+  swappedHoses: null,
   sensors: 'exact',
   vesselVacuumKpa: null,
 };
