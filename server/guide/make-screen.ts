@@ -30,7 +30,9 @@ try {
   });
   const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox'] });
   const screen = await browser.newPage({ viewport: SIZE, colorScheme: 'light', reducedMotion: 'reduce' });
-  await screen.addInitScript("localStorage.setItem('idlewright.cautions-seen', 'yes')");
+  await screen.addInitScript(
+    "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
+  );
   await screen.goto(page);
   await screen.getByText('steady', { exact: true }).first().waitFor({ timeout: 60_000 });
   // A few cycles more, so that the chart below the rail has something to show.
