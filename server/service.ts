@@ -77,7 +77,9 @@ const SETUP_FILE = 'setup.json';
  */
 export async function startService(options: ServiceOptions): Promise<RunningService> {
   const { logger } = options;
-  const stops = new StopStack((name, error) => logger.error({ err: error }, `${name} did not stop cleanly`));
+  const stops = new StopStack(systemClock, (name, error) =>
+    logger.error({ err: error }, `${name} did not stop cleanly`),
+  );
   const started: Started = (name, stop) =>
     stops.started(name, async () => {
       await stop();
@@ -232,7 +234,8 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
           logLines: () => [...(options.logRing?.lines ?? [])],
           withoutPersonalData,
         }),
-      (more) => registerCheckRoutes(more, { desk: checks, store: store.checkResults, jobs: store.records.checks }),
+      (more) =>
+        registerCheckRoutes(more, { desk: checks, store: store.checkResults, jobs: store.records.checks }),
       (more) =>
         registerJobRoutes(more, { store, sharing, backups, softwareVersion, wallMs: () => clock.wallMs() }),
     ],
