@@ -38,6 +38,7 @@ export const PracticePatch = Type.Partial(
     running: Type.Boolean(),
     balanceScrewTurns: Type.Array(Type.Number({ minimum: -5, maximum: 5 }), { maxItems: 8 }),
     idleScrewTurns: Type.Number({ minimum: -5, maximum: 10 }),
+    heldThrottle: Type.Number({ minimum: 0, maximum: 1 }),
     leakMm: Type.Array(Type.Number({ minimum: 0, maximum: 6 }), { maxItems: 8 }),
     tornDiaphragm: Type.Array(Type.Boolean(), { maxItems: 8 }),
     missedFiring: Type.Array(Type.Number({ minimum: 0, maximum: 1 }), { maxItems: 8 }),

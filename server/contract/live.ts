@@ -382,9 +382,22 @@ export const PracticeState = Type.Object({
   layout: Type.String(),
   layouts: Type.Array(Type.Object({ id: Type.String(), name: Type.String(), cylinders: Type.Integer() })),
   running: Type.Boolean(),
-  /** Balance screws of the linkage, turns from the stop; how many there are depends on the layout. */
-  balanceScrews: Type.Array(Type.Object({ name: Type.String(), turns: Type.Number() })),
+  /** Screws of the linkage, turns from where practice started; how many there are depends on the layout. */
+  balanceScrews: Type.Array(
+    Type.Object({
+      /** Which of its kind: 'between 1 and 2', 'of cylinder 1'. */
+      name: Type.String(),
+      what: Type.Union([
+        Type.Literal('balance screw'),
+        Type.Literal('stop screw'),
+        Type.Literal('cable adjuster'),
+      ]),
+      turns: Type.Number(),
+    }),
+  ),
   idleScrewTurns: Type.Number(),
+  /** How far the hand holds the throttle open, 0 released … 1 fully open. */
+  heldThrottle: Type.Number(),
   /** Hole behind the throttle per cylinder [mm diameter], 0 = tight. */
   leakMm: Type.Array(Type.Number()),
   tornDiaphragm: Type.Array(Type.Boolean()),

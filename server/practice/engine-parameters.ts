@@ -42,6 +42,10 @@ export interface EngineParameters {
 export const START_IDLE_TURNS = 4.5;
 /** What one turn of any screw adds to a throttle, as a part of its starting area. */
 export const AREA_PER_TURN = 0.22;
+/** A cable is slack until the hand has pulled it this far, as a part of its whole travel. */
+export const CABLE_SLACK = 0.012;
+/** What one turn of a cable's adjuster takes up, so that it does about as much as a turn of a stop screw does at idle. */
+export const CABLE_TRAVEL_PER_TURN = 0.008;
 /** What a shut throttle plate still lets through, as a part of its starting area. */
 export const SHUT_AREA = 0.01;
 /** Discharge coefficient of a round hole with a sharp edge (common practice, no source). */

@@ -1,6 +1,11 @@
-/** A screw of the throttle linkage: how far one turn inward opens each throttle, in turns of the idle screw. */
+/**
+ * A screw of the throttle linkage: how far one turn inward opens each throttle, in turns of the idle screw; of a cable
+ * adjuster, how far it takes up the slack of each cable [turns].
+ */
 export interface BalanceScrew {
+  /** Which of its kind: 'between 1 and 2', 'of cylinder 1'. */
   readonly name: string;
+  readonly what: 'balance screw' | 'stop screw' | 'cable adjuster';
   readonly opens: readonly number[];
 }
 
@@ -13,6 +18,8 @@ export interface EngineLayout {
   readonly balanceScrews: readonly BalanceScrew[];
   /** How far each throttle is out of adjustment when practice starts [turns of the idle screw]. */
   readonly mismatchTurns: readonly number[];
+  /** How far the adjuster of each cable is out when practice starts [turns]; missing where one shaft turns all throttles. */
+  readonly cableMismatchTurns?: readonly number[];
   readonly displacementPerCylinderCc: number;
   /** Crankshaft, flywheel and clutch [kg m²]. */
   readonly inertiaKgM2: number;
@@ -35,6 +42,14 @@ export function firingIntervalsDeg(layout: EngineLayout): readonly number[] {
 
 export const DEFAULT_LAYOUT_ID = 'twin-180';
 
+function balance(name: string, opens: readonly number[]): BalanceScrew {
+  return { name, what: 'balance screw', opens };
+}
+
+function alone(moved: number, cylinders: number): number[] {
+  return Array.from({ length: cylinders }, (_, cyl) => (cyl === moved ? 1 : 0));
+}
+
 // Firing intervals: common tables of firing orders; a V-twin of angle V on one crank pin fires at 360-V and
 // 360+V. Bore, stroke and inertia are invented figures of a usual size.
 const twin = (id: string, name: string, secondDeg: number, inertiaKgM2 = 0.06): EngineLayout => ({
@@ -42,7 +57,7 @@ const twin = (id: string, name: string, secondDeg: number, inertiaKgM2 = 0.06): 
   name,
   cylinders: 2,
   intakeAnglesDeg: [0, secondDeg],
-  balanceScrews: [{ name: 'between 1 and 2', opens: [0, 1] }],
+  balanceScrews: [balance('between 1 and 2', [0, 1])],
   mismatchTurns: [0, -0.55],
   displacementPerCylinderCc: 400,
   inertiaKgM2,
@@ -52,17 +67,24 @@ const twin = (id: string, name: string, secondDeg: number, inertiaKgM2 = 0.06): 
 const independentScrews = (cylinders: number, base: number): BalanceScrew[] =>
   Array.from({ length: cylinders }, (_, cyl) => cyl)
     .filter((cyl) => cyl !== base)
-    .map((moved) => ({
-      name: `of cylinder ${moved + 1}`,
-      opens: Array.from({ length: cylinders }, (_, cyl) => (cyl === moved ? 1 : 0)),
-    }));
+    .map((moved) => balance(`of cylinder ${moved + 1}`, alone(moved, cylinders)));
 
 /** Two pairs, a screw within each, and one that moves the first pair against the second. */
 const PAIRED_SCREWS: readonly BalanceScrew[] = [
-  { name: 'between 1 and 2', opens: [1, 0, 0, 0] },
-  { name: 'between 3 and 4', opens: [0, 0, 0, 1] },
-  { name: 'between the pairs', opens: [1, 1, 0, 0] },
+  balance('between 1 and 2', [1, 0, 0, 0]),
+  balance('between 3 and 4', [0, 0, 0, 1]),
+  balance('between the pairs', [1, 1, 0, 0]),
 ];
+
+/** Each throttle rests on a stop screw and is pulled by a cable with an adjuster. */
+const stopsAndCables = (cylinders: number): BalanceScrew[] =>
+  (['stop screw', 'cable adjuster'] as const).flatMap((what) =>
+    Array.from({ length: cylinders }, (_, cyl) => ({
+      name: `of cylinder ${cyl + 1}`,
+      what,
+      opens: alone(cyl, cylinders),
+    })),
+  );
 
 const four = (id: string, name: string, intakeAnglesDeg: readonly number[]): EngineLayout => ({
   id,
@@ -89,6 +111,11 @@ export const LAYOUTS: readonly EngineLayout[] = [
   twin('twin-360', 'Parallel twin, 360° crank', 360),
   twin('twin-180', 'Parallel twin, 180° crank', 180),
   twin('twin-270', 'Parallel twin, 270° crank', 270),
+  {
+    ...twin('twin-180-cables', 'Parallel twin, 180° crank, stop screws and cables', 180),
+    balanceScrews: stopsAndCables(2),
+    cableMismatchTurns: [0, 0.6],
+  },
   twin('v-twin-45', 'V-twin, 45°', 315, 0.06),
   twin('v-twin-52-offset', 'V-twin, 52°, offset crank pins', 232),
   twin('v-twin-60', 'V-twin, 60°', 300),

@@ -11,11 +11,13 @@ export function panelState(bench: PracticeBench): PracticeState {
     layout: layout.id,
     layouts: LAYOUTS.map(({ id, name, cylinders }) => ({ id, name, cylinders })),
     running: bench.running,
-    balanceScrews: layout.balanceScrews.map(({ name }, screw) => ({
+    balanceScrews: layout.balanceScrews.map(({ name, what }, screw) => ({
       name,
+      what,
       turns: controls.balanceTurns[screw]!,
     })),
     idleScrewTurns: controls.idleTurns,
+    heldThrottle: bench.throttle,
     leakMm: [...controls.leakMm],
     tornDiaphragm: [...controls.tornDiaphragm],
     missedFiring: [...controls.missedFiring],
@@ -50,6 +52,7 @@ export function patchRefusal(patch: PracticePatch, present: EngineLayout): strin
     arrayRefusal(layout, patch.hoseOff, cylinders, 'cylinder') ??
     swapRefusal(layout, patch.swappedHoses ?? null) ??
     numberRefusal(patch.idleScrewTurns, 'The idle screw', MIN_IDLE_TURNS, MAX_IDLE_TURNS) ??
+    numberRefusal(patch.heldThrottle, 'The throttle', 0, 1) ??
     numberRefusal(patch.vesselVacuumKpa ?? undefined, 'The vessel', 0, MAX_VESSEL_VACUUM_KPA) ??
     numberRefusal(patch.vesselLeakMm ?? undefined, 'The hole of the vessel', 0, MAX_VESSEL_LEAK_MM)
   );
@@ -60,6 +63,7 @@ export function applyPatch(bench: PracticeBench, patch: PracticePatch): void {
   const { controls } = bench;
   if (patch.balanceScrewTurns !== undefined) controls.balanceTurns = [...patch.balanceScrewTurns];
   if (patch.idleScrewTurns !== undefined) controls.idleTurns = patch.idleScrewTurns;
+  if (patch.heldThrottle !== undefined) bench.throttle = patch.heldThrottle;
   if (patch.leakMm !== undefined) controls.leakMm = [...patch.leakMm];
   if (patch.tornDiaphragm !== undefined) controls.tornDiaphragm = [...patch.tornDiaphragm];
   if (patch.missedFiring !== undefined) controls.missedFiring = [...patch.missedFiring];

@@ -1,6 +1,8 @@
 import type { EngineControls } from './engine-controls.ts';
 import {
   AREA_PER_TURN,
+  CABLE_SLACK,
+  CABLE_TRAVEL_PER_TURN,
   type EngineParameters,
   LEAK_DISCHARGE,
   SHUT_AREA,
@@ -39,13 +41,20 @@ export class Throttles {
     }
   }
 
+  /** Every throttle rests on its stop or, where it has a cable of its own, hangs on it when that holds it further open. */
   #plateM2(controls: EngineControls, cyl: number): number {
     const { layout, idleAreaM2, fullAreaM2 } = this.#parameters;
     let turns = controls.idleTurns - START_IDLE_TURNS + controls.mismatchTurns[cyl]!;
+    let cableTurns = layout.cableMismatchTurns?.[cyl] ?? 0;
     for (let screw = 0; screw < layout.balanceScrews.length; screw++) {
-      turns += layout.balanceScrews[screw]!.opens[cyl]! * controls.balanceTurns[screw]!;
+      const { what, opens } = layout.balanceScrews[screw]!;
+      const by = opens[cyl]! * controls.balanceTurns[screw]!;
+      if (what === 'cable adjuster') cableTurns += by;
+      else turns += by;
     }
     const atRest = idleAreaM2 * Math.max(SHUT_AREA, 1 + AREA_PER_TURN * turns);
-    return atRest + fullAreaM2 * controls.throttle ** 1.5;
+    if (layout.cableMismatchTurns === undefined) return atRest + fullAreaM2 * controls.throttle ** 1.5;
+    const pulled = Math.max(0, controls.throttle - CABLE_SLACK + CABLE_TRAVEL_PER_TURN * cableTurns);
+    return Math.max(atRest, fullAreaM2 * pulled ** 1.5);
   }
 }

@@ -40,6 +40,16 @@ export function turnIdleScrew(turns: number): void {
   change({ ...state, idleScrewTurns }, { idleScrewTurns });
 }
 
+/** What the hand holds for the second balance point: about three times the idle speed. */
+const RAISED_THROTTLE = 0.09;
+
+/** The hand opens the throttle and holds it, or lets go. */
+export function holdThrottle(held: boolean): void {
+  const heldThrottle = held ? RAISED_THROTTLE : 0;
+  const state = panel.value;
+  if (state) change({ ...state, heldThrottle }, { heldThrottle });
+}
+
 /** Sets one cylinder's fault. */
 export function setFault<K extends 'leakMm' | 'tornDiaphragm' | 'missedFiring' | 'hoseOff'>(
   name: K,

@@ -1,5 +1,14 @@
+import { setup } from '../../link/latest.ts';
 import { FaultTable } from './fault-table.tsx';
-import { blip, chooseLayout, panel, setRunning, turnBalanceScrew, turnIdleScrew } from './practice-change.ts';
+import {
+  blip,
+  chooseLayout,
+  holdThrottle,
+  panel,
+  setRunning,
+  turnBalanceScrew,
+  turnIdleScrew,
+} from './practice-change.ts';
 import { ScrewControl } from './screw-control.tsx';
 import { turnsWords } from './turns.ts';
 
@@ -7,6 +16,7 @@ import { turnsWords } from './turns.ts';
 export function PracticePanel() {
   const state = panel.value;
   if (state === null) return null;
+  const hasCables = state.balanceScrews.some(({ what }) => what === 'cable adjuster');
   return (
     <section class="panel practice" aria-labelledby="practice-name">
       <h2 class="panel-name" id="practice-name">
@@ -33,11 +43,25 @@ export function PracticePanel() {
         <button type="button" data-testid="practice-blip" disabled={!state.running} onClick={blip}>
           Blip
         </button>
+        <button
+          type="button"
+          data-testid="practice-hold"
+          disabled={!state.running}
+          aria-pressed={state.heldThrottle > 0}
+          onClick={() => holdThrottle(state.heldThrottle === 0)}
+        >
+          {state.heldThrottle > 0 ? 'Let go of the throttle' : 'Hold a raised speed'}
+        </button>
       </div>
-      {state.balanceScrews.map(({ name, turns }, index) => (
+      {hasCables && setup.value?.linkage?.kind !== 'stops-and-cables' && (
+        <p class="panel-note">
+          This set has stop screws and cables. Choose them under <a href="#setup">Set-up</a>, Balance screws.
+        </p>
+      )}
+      {state.balanceScrews.map(({ name, what, turns }, index) => (
         <ScrewControl
-          key={name}
-          name={`Balance screw ${name}`}
+          key={index}
+          name={`${what.charAt(0).toUpperCase()}${what.slice(1)} ${name}`}
           turns={turns}
           words={turnsWords(turns)}
           least={-5}

@@ -64,9 +64,11 @@ export function practiceScene(cylinders = 4): Scene {
       balanceScrews: Array.from({ length: Math.max(0, cylinders - 1) }, (_, index) => ({
         name:
           ['between 1 and 2', 'between 3 and 4', 'between the pairs'][index] ?? `of cylinder ${index + 2}`,
+        what: 'balance screw' as const,
         turns: 0,
       })),
       idleScrewTurns: 1.5,
+      heldThrottle: 0,
       leakMm: each(0),
       tornDiaphragm: each(false),
       missedFiring: each(0),

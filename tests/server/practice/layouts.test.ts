@@ -17,6 +17,7 @@ describe('LAYOUTS', () => {
     ['twin-360', [360, 360]],
     ['twin-180', [180, 540]],
     ['twin-270', [270, 450]],
+    ['twin-180-cables', [180, 540]],
     ['v-twin-45', [315, 405]],
     ['v-twin-52-offset', [232, 488]],
     ['v-twin-60', [300, 420]],
@@ -36,7 +37,7 @@ describe('LAYOUTS', () => {
     expect(sameRing(intervals, expected), `found ${intervals}`).toBe(true);
   });
 
-  it('lists no layout that the table above does not have', () => expect(LAYOUTS).toHaveLength(16));
+  it('lists no layout that the table above does not have', () => expect(LAYOUTS).toHaveLength(17));
 
   // Firing orders of common practice, no source.
   it.each([
@@ -54,12 +55,16 @@ describe('LAYOUTS', () => {
     (layout) => {
       expect(layout.intakeAnglesDeg).toHaveLength(layout.cylinders);
       expect(layout.mismatchTurns).toHaveLength(layout.cylinders);
-      expect(layout.balanceScrews).toHaveLength(layout.cylinders - 1);
-      const rows = [
-        ...layout.balanceScrews.map(({ opens }) => [...opens]),
-        new Array<number>(layout.cylinders).fill(1),
-      ];
+      const cables = layout.balanceScrews.filter(({ what }) => what === 'cable adjuster');
+      const atIdle = layout.balanceScrews.filter(({ what }) => what !== 'cable adjuster');
+      const hasCables = layout.cableMismatchTurns !== undefined;
+      expect(cables).toHaveLength(hasCables ? layout.cylinders : 0);
+      expect(layout.cableMismatchTurns ?? cables).toHaveLength(cables.length);
+      // With a stop screw for each throttle they set the idle speed too.
+      expect(atIdle).toHaveLength(hasCables ? layout.cylinders : layout.cylinders - 1);
+      const rows = [...atIdle.map(({ opens }) => [...opens]), new Array<number>(layout.cylinders).fill(1)];
       expect(rank(rows)).toBe(layout.cylinders);
+      if (hasCables) expect(rank(cables.map(({ opens }) => [...opens]))).toBe(layout.cylinders);
     },
   );
 

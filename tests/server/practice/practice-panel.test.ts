@@ -6,10 +6,10 @@ import { applyPatch, panelState, patchRefusal } from '../../../server/practice/p
 
 describe('the practice panel', () => {
   it('shows a value for every screw and cylinder of every layout', () => {
-    for (const { id, cylinders } of LAYOUTS) {
+    for (const { id, cylinders, balanceScrews } of LAYOUTS) {
       const state = panelState(new PracticeBench({ layout: id, warmUpS: 0 }));
       expect(state.layout).toBe(id);
-      expect(state.balanceScrews).toHaveLength(cylinders - 1);
+      expect(state.balanceScrews).toHaveLength(balanceScrews.length);
       for (const column of [state.leakMm, state.tornDiaphragm, state.missedFiring, state.hoseOff]) {
         expect(column).toHaveLength(cylinders);
       }
@@ -21,6 +21,7 @@ describe('the practice panel', () => {
     const patch: PracticePatch = {
       balanceScrewTurns: [0.4],
       idleScrewTurns: 4,
+      heldThrottle: 0.1,
       leakMm: [0, 1.5],
       tornDiaphragm: [true, false],
       missedFiring: [0, 0.3],
@@ -30,8 +31,9 @@ describe('the practice panel', () => {
     expect(patchRefusal(patch, bench.layout)).toBeNull();
     applyPatch(bench, patch);
     expect(panelState(bench)).toMatchObject({
-      balanceScrews: [{ name: 'between 1 and 2', turns: 0.4 }],
+      balanceScrews: [{ name: 'between 1 and 2', what: 'balance screw', turns: 0.4 }],
       idleScrewTurns: 4,
+      heldThrottle: 0.1,
       leakMm: [0, 1.5],
       tornDiaphragm: [true, false],
       missedFiring: [0, 0.3],

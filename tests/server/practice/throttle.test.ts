@@ -19,6 +19,47 @@ function areas(change: (controls: ReturnType<typeof defaultControls>) => void): 
   return [...throttles.airAreaM2];
 }
 
+describe('Throttles on cables', () => {
+  const CABLES = layoutById('twin-180-cables');
+  const parameters = engineParameters(CABLES, 101.325);
+  /** Openings with the hand so, as parts of the opening at idle; stops and cables are even but for the change. */
+  const openings = (
+    throttle: number,
+    change: (controls: ReturnType<typeof defaultControls>) => void = () => {},
+  ): number[] => {
+    const controls = { ...defaultControls(CABLES), mismatchTurns: [0, 0], throttle };
+    // The second cable as the first: its adjuster makes up for how it is found.
+    controls.balanceTurns = [0, 0, 0, -CABLES.cableMismatchTurns![1]!];
+    change(controls);
+    const throttles = new Throttles(parameters);
+    throttles.step(controls, Float64Array.from([58_000, 58_000]), 0.001);
+    return [...throttles.airAreaM2].map((area) => area / parameters.idleAreaM2);
+  };
+  const turn = (screw: number, turns: number) => (controls: ReturnType<typeof defaultControls>) => {
+    controls.balanceTurns[screw]! += turns;
+  };
+
+  it('rest on their stops while the cables are slack: a stop screw moves its own, an adjuster nothing', () => {
+    const even = openings(0);
+    expect(openings(0, turn(0, 0.5))[0]).toBeGreaterThan(even[0]! * 1.05);
+    expect(openings(0, turn(0, 0.5))[1]).toBe(even[1]);
+    expect(openings(0, turn(2, 0.5))).toEqual(even);
+  });
+
+  it('hang on their cables at a raised speed: an adjuster moves its own, a stop screw nothing', () => {
+    const even = openings(0.09);
+    expect(even[0]).toBeGreaterThan(2);
+    expect(even[1]).toBeCloseTo(even[0]!, 6);
+    expect(openings(0.09, turn(3, 0.5))[1]).toBeGreaterThan(even[1]! * 1.05);
+    expect(openings(0.09, turn(3, 0.5))[0]).toBe(even[0]);
+    expect(openings(0.09, turn(1, 0.5))).toEqual(even);
+  });
+
+  it('are held off their stops by a cable without slack', () => {
+    expect(openings(0, turn(2, 8))[0]).toBeGreaterThan(openings(0)[0]! * 1.5);
+  });
+});
+
 describe('Throttles', () => {
   const even = areas(() => {});
 

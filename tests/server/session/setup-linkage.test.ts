@@ -18,10 +18,16 @@ function change(patch: SetupPatch, setup = DEFAULT_SETUP) {
 }
 
 it.each(LAYOUTS)(
-  'the screws of the practice engine $id are those of the usual linkage, by name and by what they move',
-  ({ cylinders, balanceScrews }) => {
-    const { screws } = linkageOf({ ...DEFAULT_SETUP, cylinders }, cylinders);
-    expect(screws.map(({ name }) => name)).toEqual(balanceScrews.map(({ name }) => `the screw ${name}`));
+  'the screws of the practice engine $id are those of the linkage that it has, by name and by what they move',
+  ({ cylinders, balanceScrews, cableMismatchTurns }) => {
+    const linkage: LinkageSetup = { kind: cableMismatchTurns === undefined ? 'usual' : 'stops-and-cables' };
+    const { screws } = linkageOf({ ...DEFAULT_SETUP, cylinders, linkage }, cylinders);
+    expect(screws.map(({ name }) => name)).toEqual(
+      balanceScrews.map(({ name, what }) => `the ${what === 'balance screw' ? 'screw' : what} ${name}`),
+    );
+    expect(screws.map(({ point }) => point === 'raised')).toEqual(
+      balanceScrews.map(({ what }) => what === 'cable adjuster'),
+    );
     for (const [at, { opens }] of balanceScrews.entries()) {
       const shapes = [screws[at]!.vacuumShape, ...(screws[at]!.otherShapes ?? [])];
       expect(shapes.map((shape) => shape.map((value) => Math.abs(value)))).toContainEqual(opens);
