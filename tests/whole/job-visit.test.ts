@@ -1,55 +1,13 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { axeViolations } from '../client/screen/axe.ts';
-import { RunningService } from '../server/running-service.ts';
-import { builtProgram } from './built-program.ts';
-import { launchBrowser } from './find-browser.ts';
-
-const PHONE = { width: 360, height: 740 };
-const DESKTOP = { width: 1920, height: 1080 };
-/** A busy computer may take its time. */
-const PATIENT = { timeout: 60_000 };
+import { DESKTOP, enter, noViolations, PATIENT, PHONE, ShopScreens } from './shop-screens.ts';
 
 /** An invented scenario on the practice engine: one visit from complaint to report, at two screens. */
 describe('a visit to the shop, from complaint to hand-over', () => {
-  let folder = '';
-  let service: RunningService;
-  let browser: Browser;
+  let shop: ShopScreens;
   let page: Page;
-  const errors: string[] = [];
 
-  /** Without motion: a colour on its way to the other theme would be judged half-way. */
-  async function newPage(viewport: { width: number; height: number }): Promise<Page> {
-    const context = await browser.newContext({ viewport, reducedMotion: 'reduce' });
-    const made = await context.newPage();
-    made.setDefaultTimeout(PATIENT.timeout);
-    made.on('pageerror', (error) => errors.push(error.message));
-    await made.addInitScript(
-      "for (const seen of ['cautions', 'tour']) localStorage.setItem('idlewright.' + seen + '-seen', 'yes')",
-    );
-    return made;
-  }
-
-  const ask = async <T>(method: string, path: string, body?: unknown): Promise<T> => {
-    const answer = await fetch(`${service.url}/api/${path}`, {
-      method,
-      ...(body === undefined
-        ? {}
-        : { body: JSON.stringify(body), headers: { 'content-type': 'application/json' } }),
-    });
-    expect(answer.ok, `${method} ${path}: ${answer.status}`).toBe(true);
-    return (await answer.json()) as T;
-  };
-
-  /** Types into a field and leaves it, as a person does. */
-  async function enter(at: Page, field: string, text: string): Promise<void> {
-    await at.fill(field, text);
-    await at.press(field, 'Tab');
-  }
-
+  const ask = <T>(method: string, path: string, body?: unknown) => shop.ask<T>(method, path, body);
   const jobId = () => page.url().split('/').at(-1)!;
   const job = () =>
     ask<{
@@ -59,42 +17,19 @@ describe('a visit to the shop, from complaint to hand-over', () => {
       costs: { grossMinor: number };
     }>('GET', `visits/${jobId()}`);
 
-  async function noViolations(what: string): Promise<void> {
-    for (const theme of ['light', 'dark']) {
-      await page.evaluate(`document.documentElement.dataset.theme = '${theme}'`);
-      for (const size of [PHONE, DESKTOP]) {
-        await page.setViewportSize(size);
-        expect(await axeViolations(page), `${what}, ${theme}, ${size.width} px`).toEqual([]);
-      }
-      const wide = await page.evaluate('document.documentElement.scrollWidth <= innerWidth');
-      expect(wide, `${what} scrolls sideways`).toBe(true);
-    }
-  }
-
   beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'idlewright-visit-'));
-    service = await RunningService.start(
-      ['--source', 'practice', '--port', '0', '--data', join(folder, 'data')],
-      {},
-      builtProgram(),
-    );
-    browser = await launchBrowser();
-    page = await newPage(PHONE);
+    shop = await ShopScreens.open();
+    page = await shop.newPage(PHONE);
   }, 120_000);
 
-  afterAll(async () => {
-    await browser?.close();
-    await service?.kill('SIGTERM');
-    rmSync(folder, { recursive: true, force: true });
-    expect(errors).toEqual([]);
-  });
+  afterAll(() => shop?.close());
 
   test('begins with owner, machine and complaint', async () => {
-    await page.goto(`${service.url}/#jobs`);
+    await page.goto(`${shop.service.url}/#jobs`);
     await page.getByTestId('new-job').click();
     await page.getByTestId('new-machine').click();
     await page.waitForSelector('#owner-name');
-    await noViolations('a new job');
+    await noViolations(page, 'a new job');
     await page.fill('#owner-name', 'R. Example');
     await page.getByTestId('new-owner').click();
     await page.fill('#new-make', 'Home-built');
@@ -122,7 +57,7 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await expect
       .poll(() => page.getByTestId('entry-status').first().getAttribute('data-status'), PATIENT)
       .toBe('saved');
-    await noViolations('the machine');
+    await noViolations(page, 'the machine');
     await page.goto(back);
     for (const [goes, stops] of [
       ['0.15', '0.16'],
@@ -184,7 +119,7 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     // Nothing was turned, so nothing may be claimed.
     const words = await page.getByTestId('job-comparison').textContent();
     expect(words).not.toMatch(/smaller by|larger by/);
-    await noViolations('the job');
+    await noViolations(page, 'the job');
   });
 
   test('a guided check that is made while the job is on the bench is written down with it', async () => {
@@ -205,7 +140,7 @@ describe('a visit to the shop, from complaint to hand-over', () => {
   });
 
   test('two people at one job overwrite nothing of each other', async () => {
-    const other = await newPage(DESKTOP);
+    const other = await shop.newPage(DESKTOP);
     await other.goto(page.url());
     await other.waitForSelector('#notes');
     // Different fields: both stay, and nobody is asked.
@@ -251,21 +186,84 @@ describe('a visit to the shop, from complaint to hand-over', () => {
       .toContain('"roadTest":"pulls cleanly"');
   });
 
+  test('what was typed and not saved is there again after the tab is gone, until it is saved', async () => {
+    const address = page.url();
+    await page.fill('#new-finding', 'choke cable fr');
+    await page.fill('#hand-over', 'showed both plugs');
+    await page.reload();
+    const restored = page.getByTestId('restored').first();
+    await restored.waitFor();
+    expect(await restored.textContent()).toContain('is not saved yet');
+    expect(await page.inputValue('#hand-over')).toBe('showed both plugs');
+    expect(await page.inputValue('#new-finding')).toBe('choke cable fr');
+    expect((await job()).visit).toMatchObject({ handOver: '' });
+    // The tab is gone without a word, as in a crash.
+    const context = page.context();
+    await page.close({ runBeforeUnload: false });
+    page = await shop.anotherPage(context);
+    await page.goto(address);
+    await page.getByTestId('restored').first().waitFor();
+    expect(await page.inputValue('#hand-over')).toBe('showed both plugs');
+    await page.getByTestId('restored-save').first().click();
+    await expect
+      .poll(async () => (await job()).visit, PATIENT)
+      .toMatchObject({ handOver: 'showed both plugs' });
+    await page.fill('#new-finding', 'choke cable frayed');
+    await page.getByTestId('add-finding').click();
+    await page.locator('[id^="finding-"]').first().waitFor();
+    await page.reload();
+    await page.waitForSelector('#hand-over');
+    expect(await page.getByTestId('restored').count()).toBe(0);
+    expect(await page.inputValue('#new-finding')).toBe('');
+  });
+
+  test('text that is shown again takes back nothing that others wrote meanwhile', async () => {
+    await page.fill('#hand-over', 'mine');
+    const { visit } = await job();
+    const { revision, ...rest } = visit as unknown as Record<string, unknown> & { revision: number };
+    const fields = Object.fromEntries(
+      Object.entries(rest).filter(
+        ([name]) => !['id', 'ownerId', 'practice', 'createdAtMs', 'updatedAtMs'].includes(name),
+      ),
+    );
+    const theirs = { ...fields, handOver: 'theirs', notes: 'theirs too' };
+    await ask('PUT', `visits/${jobId()}`, { revision, fields: theirs });
+    // Twice: what is not decided is asked again.
+    for (let times = 0; times < 2; times++) {
+      await page.reload();
+      const clash = page.getByTestId('clash').first();
+      await clash.waitFor();
+      expect(await clash.textContent()).toMatch(/mine.*theirs/s);
+      expect(await page.inputValue('#notes')).toBe('theirs too');
+    }
+    expect((await job()).visit).toMatchObject({ handOver: 'theirs' });
+    await page.getByTestId('clash-theirs').first().click();
+    expect(await page.inputValue('#hand-over')).toBe('theirs');
+    await page.fill('#hand-over', 'mine again');
+    await page.reload();
+    await page.getByTestId('restored-drop').first().click();
+    expect(await page.inputValue('#hand-over')).toBe('theirs');
+    await page.reload();
+    await page.waitForSelector('#hand-over');
+    expect(await page.getByTestId('restored').count()).toBe(0);
+    expect((await job()).visit).toMatchObject({ handOver: 'theirs', notes: 'theirs too' });
+  });
+
   test('ends with the hand-over, a report, and a record that is found again', async () => {
     await page.getByTestId('hand-over-button').click();
     await expect.poll(async () => (await job()).visit.state, PATIENT).toBe('handed-over');
-    const report = await (await fetch(`${service.url}/api/visits/${jobId()}/report`)).text();
+    const report = await (await fetch(`${shop.service.url}/api/visits/${jobId()}/report`)).text();
     for (const words of ['Home-built twin', 'Stumbles off choke', 'pulls cleanly'])
       expect(report).toContain(words);
-    await page.goto(`${service.url}/#jobs`);
+    await page.goto(`${shop.service.url}/#jobs`);
     await page.selectOption('#job-practice', 'only');
     await page.fill('#job-q', 'choppy');
     await expect.poll(() => page.getByTestId('job-count').textContent(), PATIENT).toBe('1 job found');
     await page.fill('#job-q', 'nowhere');
     await expect.poll(() => page.getByTestId('job-count').textContent(), PATIENT).toContain('Nothing found');
-    await noViolations('the list');
-    await page.goto(`${service.url}/#jobs/shop`);
+    await noViolations(page, 'the list');
+    await page.goto(`${shop.service.url}/#jobs/shop`);
     await page.waitForSelector('#shop-name');
-    await noViolations('the shop');
+    await noViolations(page, 'the shop');
   });
 });

@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import type { ShopFields } from '../../../server/contract/jobs.ts';
 import { tell } from '../../link/notice.ts';
 import { ProblemLine } from './problem-line.tsx';
@@ -15,18 +16,23 @@ const EVERY = [
   { value: '168', words: 'every week' },
 ] as const;
 
+interface BackupPartProps {
+  /** As it stands on the screen. */
+  readonly backup: Backup;
+  readonly stored: Backup;
+  readonly onChange: (change: Partial<Backup>) => void;
+}
+
 /** Where the record is kept a second time, and when that was last done. */
-export function BackupPart({
-  backup,
-  onChange,
-}: {
-  backup: Backup;
-  onChange: (change: Partial<Backup>) => void;
-}) {
-  const state = useFetched(() => records.backups(), backup.folder ?? '');
+export function BackupPart({ backup, stored, onChange }: BackupPartProps) {
+  // By what the program has: a folder that is on its way there is none yet.
+  const state = useFetched(() => records.backups(), JSON.stringify(stored));
+  const [busy, setBusy] = useState(false);
   const every = String(backup.everyHours);
   const run = async () => {
+    setBusy(true);
     const made = await tell(records.backUp());
+    setBusy(false);
     if (made.ok) state.put(made.value);
     else state.again();
   };
@@ -67,7 +73,7 @@ export function BackupPart({
           </div>
           <div>
             <dt>Kept there</dt>
-            <dd>{state.value.backups.length}</dd>
+            <dd data-testid="backups-kept">{state.value.backups.length}</dd>
           </div>
           {state.value.lastProblem !== null && (
             <div>
@@ -77,8 +83,8 @@ export function BackupPart({
           )}
         </dl>
       )}
-      <button type="button" class="start" disabled={backup.folder === null} onClick={run}>
-        Back up now
+      <button type="button" class="start" disabled={busy || stored.folder === null} onClick={run}>
+        {busy ? 'Backing up' : 'Back up now'}
       </button>
     </section>
   );

@@ -1,6 +1,6 @@
-import { useState } from 'preact/hooks';
 import { EntryStatus } from './entry-status.tsx';
 import type { JobSectionProps } from './job-page.tsx';
+import { useKeptText } from './kept-text.ts';
 import { RemoveButton } from './remove-button.tsx';
 import { SelectField } from './select-field.tsx';
 import { TextField } from './text-field.tsx';
@@ -16,7 +16,7 @@ const RESULTS = [
 /** What has to be right before balancing can cure anything. */
 export function ChecklistSection({ job, again }: JobSectionProps) {
   const lines = linesOf(job, 'check');
-  const [name, setName] = useState('');
+  const [name, setName] = useKeptText(`check of ${job.visit.id}`);
   const open = lines.filter(({ body }) => body.result === 'open').length;
   const add = async () => {
     if (name.trim() === '') return;

@@ -9,15 +9,35 @@ const WORDS = {
   'not-saved': 'Not saved',
 } as const;
 
-type StatusProps = Pick<EntryEdit<object>, 'status' | 'problem' | 'clashes' | 'save' | 'choose'>;
+type StatusProps = Pick<
+  EntryEdit<object>,
+  'status' | 'problem' | 'clashes' | 'restored' | 'save' | 'choose' | 'giveUp'
+>;
 
 /** Whether the entry is saved, and what to do where it could not be. */
-export function EntryStatus({ status, problem, clashes, save, choose }: StatusProps) {
+export function EntryStatus(props: StatusProps) {
+  const { status, problem, clashes, restored, save, choose, giveUp } = props;
   return (
     <div class="entry-status">
       <p class="field-note" role="status" data-testid="entry-status" data-status={status}>
         {WORDS[status]}
       </p>
+      {restored && status === 'typing' && (
+        <div class="entry-problem" role="alert" data-testid="restored">
+          <p>
+            This was typed before the page was closed, and is not saved yet. Save it, or throw it away and see
+            what is in the record.
+          </p>
+          <div class="button-row">
+            <button type="button" data-testid="restored-save" onClick={() => save()}>
+              Save it
+            </button>
+            <button type="button" data-testid="restored-drop" onClick={giveUp}>
+              Throw it away
+            </button>
+          </div>
+        </div>
+      )}
       {problem !== null && clashes.length === 0 && (
         <div class="entry-problem" role="alert">
           <p>

@@ -1,7 +1,9 @@
-import { useState } from 'preact/hooks';
-import { tell } from '../../link/notice.ts';
+import type { ErrorBody } from '../../../server/contract/http.ts';
+import { notice } from '../../link/notice.ts';
 import { EntryStatus } from './entry-status.tsx';
+import { FileChoice, PICTURES } from './file-choice.tsx';
 import type { JobSectionProps } from './job-page.tsx';
+import { useKeptText } from './kept-text.ts';
 import { addresses, records } from './record-api.ts';
 import { RemoveButton } from './remove-button.tsx';
 import { SelectField } from './select-field.tsx';
@@ -16,7 +18,7 @@ const WEIGHTS = [
 
 /** What was seen, with photos. */
 export function FindingsSection({ job, again }: JobSectionProps) {
-  const [text, setText] = useState('');
+  const [text, setText] = useKeptText(`finding of ${job.visit.id}`);
   const add = async () => {
     if (text.trim() === '') return;
     const body = { kind: 'finding' as const, text: text.trim(), weight: 'note' as const, photoIds: [] };
@@ -43,13 +45,16 @@ export function FindingsSection({ job, again }: JobSectionProps) {
 function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }) {
   const edit = useLine(line, again);
   const { body } = edit;
-  const addPhotos = async (files: FileList | null) => {
+  const addPhotos = async (files: readonly File[]) => {
     const added: string[] = [];
-    for (const file of files ?? []) {
-      const kept = await tell(records.addPhoto(file));
+    let problem: ErrorBody | null = null;
+    for (const file of files) {
+      const kept = await records.addPhoto(file);
       if (kept.ok) added.push(kept.value.id);
+      else problem = kept.error;
     }
-    if (added.length > 0) edit.save({ photoIds: [...new Set([...body.photoIds, ...added])] });
+    notice.value = problem;
+    if (added.length > 0) edit.save(({ photoIds }) => ({ photoIds: [...new Set([...photoIds, ...added])] }));
   };
   return (
     <li class="line">
@@ -80,21 +85,15 @@ function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }
             </a>
             <RemoveButton
               what={`picture ${at + 1}`}
-              onRemove={() => edit.save({ photoIds: body.photoIds.filter((one) => one !== photoId) })}
+              onRemove={() =>
+                edit.save(({ photoIds }) => ({ photoIds: photoIds.filter((one) => one !== photoId) }))
+              }
             />
           </figure>
         ))}
       </div>
       <div class="button-row">
-        <label class="file-choice">
-          Add photos
-          <input
-            type="file"
-            accept="image/jpeg,image/png,image/webp"
-            multiple
-            onChange={(event) => addPhotos(event.currentTarget.files)}
-          />
-        </label>
+        <FileChoice words="Add photos" busyWords="Adding" accept={PICTURES} multiple take={addPhotos} />
         <RemoveButton what={body.text.slice(0, 40)} onRemove={edit.remove} />
       </div>
       {edit.status !== 'saved' && <EntryStatus {...edit} />}

@@ -5,6 +5,7 @@ import type { Odometer } from '../../../server/contract/jobs-values.ts';
 import { source } from '../../link/latest.ts';
 import { storedChoice } from '../../settings/stored-choice.ts';
 import { dayWords, today } from './day-words.ts';
+import { useKeptText } from './kept-text.ts';
 import { machineName } from './machine-name.ts';
 import { NO_FIGURES } from './no-figures.ts';
 import { OdometerField } from './odometer-field.tsx';
@@ -166,7 +167,7 @@ function NewMachine({ onMade, onBack }: { onMade: (id: string) => void; onBack: 
 
 function Complaint({ machineId }: { machineId: string }) {
   const machine = useFetched(() => records.machine(machineId), machineId);
-  const [complaint, setComplaint] = useState('');
+  const [complaint, setComplaint] = useKeptText(`complaint of machine ${machineId}`);
   const [odometer, setOdometer] = useState<Odometer | null>(null);
   const [problem, setProblem] = useState<ErrorBody | null>(null);
   const start = async () => {
@@ -177,8 +178,9 @@ function Complaint({ machineId }: { machineId: string }) {
       odometer,
       technician: technician.value.trim(),
     });
-    if (made.ok) go({ at: 'job', id: made.value.id });
-    else setProblem(made.error);
+    if (!made.ok) return setProblem(made.error);
+    setComplaint('');
+    go({ at: 'job', id: made.value.id });
   };
   return (
     <section class="panel" aria-labelledby="the-complaint">

@@ -77,7 +77,14 @@ export const records = {
   backups: () => call<BackupState>('GET', 'api/records/backups'),
   backUp: () => call<BackupState>('POST', 'api/records/backups', undefined, UPLOAD_TIMEOUT_MS),
   sharing: () => call<RecordSharing>('GET', 'api/records/sharing'),
-  addPhoto: (picture: Blob) => call<Photo>('POST', 'api/photos', picture, UPLOAD_TIMEOUT_MS),
+  /** The program looks at the bytes; what a device calls a picture varies. */
+  addPhoto: (picture: Blob) =>
+    call<Photo>(
+      'POST',
+      'api/photos',
+      new Blob([picture], { type: 'application/octet-stream' }),
+      UPLOAD_TIMEOUT_MS,
+    ),
   importRecords: (file: Blob) =>
     call<ImportReport>(
       'POST',

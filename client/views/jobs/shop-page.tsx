@@ -1,11 +1,10 @@
-import { useState } from 'preact/hooks';
 import type { Shop, ShopFields } from '../../../server/contract/jobs.ts';
-import type { ImportReport } from '../../../server/contract/jobs-views.ts';
 import { tell } from '../../link/notice.ts';
 import { PRESSURE_UNITS } from '../../units/pressure-unit.ts';
 import { BackupPart } from './backup-part.tsx';
 import { DecimalField } from './decimal-field.tsx';
 import { EntryStatus } from './entry-status.tsx';
+import { FileChoice, PICTURES } from './file-choice.tsx';
 import { typedMoney } from './money-text.ts';
 import { addressOf } from './place-address.ts';
 import { PriceField } from './price-field.tsx';
@@ -15,6 +14,7 @@ import { SelectField } from './select-field.tsx';
 import { SharingPart } from './sharing-status.tsx';
 import { SourceField } from './source-field.tsx';
 import { TextField, textOf } from './text-field.tsx';
+import { TransferPart } from './transfer-part.tsx';
 import { type EntryEdit, useEntry } from './use-entry.ts';
 import { useFetched } from './use-fetched.ts';
 
@@ -66,6 +66,7 @@ function ShopParts({ shop, put }: { shop: Shop; put: (shop: Shop) => void }) {
           <Checklist edit={edit} />
           <BackupPart
             backup={edit.draft.backup}
+            stored={shop.backup}
             onChange={(change) => edit.save({ backup: { ...edit.draft.backup, ...change } })}
           />
         </div>
@@ -76,9 +77,8 @@ function ShopParts({ shop, put }: { shop: Shop; put: (shop: Shop) => void }) {
 
 function Heading({ edit }: { edit: EntryEdit<ShopFields> }) {
   const { draft } = edit;
-  const takeLogo = async (file: File | undefined) => {
-    if (file === undefined) return;
-    const kept = await tell(records.addPhoto(file));
+  const takeLogo = async ([file]: readonly File[]) => {
+    const kept = await tell(records.addPhoto(file!));
     if (kept.ok) edit.save({ logoPhotoId: kept.value.id });
   };
   return (
@@ -123,14 +123,12 @@ function Heading({ edit }: { edit: EntryEdit<ShopFields> }) {
         {draft.logoPhotoId !== null && (
           <img class="shop-logo" src={addresses.photo(draft.logoPhotoId)} alt="The shop’s logo" />
         )}
-        <label class="file-choice">
-          {draft.logoPhotoId === null ? 'Add a logo' : 'Another logo'}
-          <input
-            type="file"
-            accept="image/jpeg,image/png,image/webp"
-            onChange={(event) => takeLogo(event.currentTarget.files?.[0])}
-          />
-        </label>
+        <FileChoice
+          words={draft.logoPhotoId === null ? 'Add a logo' : 'Another logo'}
+          busyWords="Adding"
+          accept={PICTURES}
+          take={takeLogo}
+        />
         {draft.logoPhotoId !== null && (
           <button type="button" class="plain" onClick={() => edit.save({ logoPhotoId: null })}>
             No logo
@@ -210,51 +208,6 @@ function Checklist({ edit }: { edit: EntryEdit<ShopFields> }) {
           })
         }
       />
-    </section>
-  );
-}
-
-function TransferPart() {
-  const [report, setReport] = useState<ImportReport | null>(null);
-  const [busy, setBusy] = useState(false);
-  const take = async (file: File | undefined) => {
-    if (file === undefined) return;
-    setBusy(true);
-    const answer = await tell(records.importRecords(file));
-    setBusy(false);
-    setReport(answer.ok ? answer.value : null);
-  };
-  return (
-    <section class="panel" aria-labelledby="transfer-name">
-      <h2 class="panel-name" id="transfer-name">
-        Take the record along
-      </h2>
-      <p class="field-note">
-        Everything as one file, described in the developers’ document, with photos and raw samples. Reading
-        such a file adds what is not here and changes nothing that is.
-      </p>
-      <div class="button-row">
-        <a class="file-link" href={addresses.everything()} download>
-          Everything as a file
-        </a>
-        <label class="file-choice">
-          {busy ? 'Reading' : 'Read a file'}
-          <input
-            type="file"
-            accept="application/json,.json"
-            disabled={busy}
-            onChange={(event) => take(event.currentTarget.files?.[0])}
-          />
-        </label>
-      </div>
-      {report !== null && (
-        <p role="status">
-          {report.added} added, {report.unchanged} were here already, {report.photos} photos and{' '}
-          {report.captures} captures taken in.
-          {report.kept.length > 0 &&
-            ` ${report.kept.length} were here in another wording: the wording here was kept.`}
-        </p>
-      )}
     </section>
   );
 }

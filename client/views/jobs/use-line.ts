@@ -2,7 +2,7 @@ import type { Entry, EntryBody, EntryFields, EntryKind } from '../../../server/c
 import type { Job } from '../../../server/contract/jobs-views.ts';
 import { tell } from '../../link/notice.ts';
 import { records } from './record-api.ts';
-import { type EntryEdit, useEntry } from './use-entry.ts';
+import { type Change, type EntryEdit, useEntry } from './use-entry.ts';
 
 export type BodyOf<K extends EntryKind> = Extract<EntryBody, { kind: K }>;
 export type LineOf<K extends EntryKind> = Entry & { readonly body: BodyOf<K> };
@@ -15,8 +15,8 @@ export function linesOf<K extends EntryKind>(job: Job, kind: K): LineOf<K>[] {
 export interface LineEdit<K extends EntryKind>
   extends Omit<EntryEdit<EntryFields>, 'draft' | 'set' | 'save'> {
   readonly body: BodyOf<K>;
-  readonly set: (change: Partial<BodyOf<K>>) => void;
-  readonly save: (change?: Partial<BodyOf<K>>) => void;
+  readonly set: (change: Change<BodyOf<K>>) => void;
+  readonly save: (change?: Change<BodyOf<K>>) => void;
   readonly remove: () => Promise<void>;
 }
 
@@ -30,12 +30,16 @@ export function useLine<K extends EntryKind>(line: LineOf<K>, again: () => void)
     again,
   );
   const body = edit.draft.body as BodyOf<K>;
-  const set = (change: Partial<BodyOf<K>>) => edit.set({ body: { ...body, ...change } });
+  // From the line as it is by then: a picture that was long on its way takes nothing back that was typed meanwhile.
+  const ofBody = (change: Change<BodyOf<K>>) => (draft: EntryFields) => {
+    const now = draft.body as BodyOf<K>;
+    return { body: { ...now, ...(typeof change === 'function' ? change(now) : change) } };
+  };
   return {
     ...edit,
     body,
-    set,
-    save: (change) => edit.save(change === undefined ? undefined : { body: { ...body, ...change } }),
+    set: (change) => edit.set(ofBody(change)),
+    save: (change) => edit.save(change === undefined ? undefined : ofBody(change)),
     remove: async () => {
       await tell(records.removeEntry(line.id, line.revision));
       again();

@@ -24,7 +24,7 @@ export class BackupSchedule {
   readonly #options: BackupScheduleOptions;
   #stopLooking: (() => void) | null = null;
   #running: Promise<MadeBackup> | null = null;
-  #lastProblem: string | null = null;
+  #lastProblem: { readonly folder: string | null; readonly detail: string } | null = null;
   #notBeforeMs = 0;
 
   constructor(options: BackupScheduleOptions) {
@@ -45,13 +45,14 @@ export class BackupSchedule {
   /** Makes one where it is due. */
   async look(): Promise<void> {
     const { clock, wishes } = this.#options;
+    let folder: string | null = null;
     try {
-      const { folder } = await wishes();
+      ({ folder } = await wishes());
       if (folder === null || this.#running !== null || clock.wallMs() < this.#notBeforeMs) return;
       const { nextAtMs } = await this.state();
       if (nextAtMs !== null && nextAtMs <= clock.wallMs()) await this.run();
     } catch (error) {
-      this.#problem(error instanceof Error ? error.message : String(error));
+      this.#problem(folder, error instanceof Error ? error.message : String(error));
     }
   }
 
@@ -78,7 +79,8 @@ export class BackupSchedule {
       lastMadeAtMs: last,
       nextAtMs:
         folder === null ? null : Math.max(this.#notBeforeMs, last === null ? 0 : last + everyHours * HOUR_MS),
-      lastProblem: this.#lastProblem,
+      // Another folder has no problem yet.
+      lastProblem: this.#lastProblem?.folder === folder ? this.#lastProblem.detail : null,
       backups: found.map(({ name, madeAtMs, bytes }) => ({ name, madeAtMs, bytes, whole: true })),
     };
   }
@@ -87,7 +89,7 @@ export class BackupSchedule {
     const { make, clock } = this.#options;
     const made = await make(folder, clock.wallMs());
     if (!made.ok) {
-      this.#problem(made.detail);
+      this.#problem(folder, made.detail);
       return made;
     }
     this.#lastProblem = null;
@@ -100,8 +102,8 @@ export class BackupSchedule {
     return made;
   }
 
-  #problem(detail: string): void {
-    this.#lastProblem = detail;
+  #problem(folder: string | null, detail: string): void {
+    this.#lastProblem = { folder, detail };
     this.#notBeforeMs = this.#options.clock.wallMs() + RETRY_AFTER_MS;
     this.#options.log(`backup failed: ${detail}`);
   }

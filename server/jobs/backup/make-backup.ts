@@ -11,6 +11,7 @@ import {
   MANIFEST_FILE,
 } from './backup-manifest.ts';
 import { backupName, backupsIn, type FoundBackup } from './backup-names.ts';
+import { backupProblem, noSuchFolder } from './backup-problem.ts';
 import { isSettingsFile } from './settings-files.ts';
 import { verifyBackup } from './verify-backup.ts';
 
@@ -36,7 +37,8 @@ export async function makeBackup(wish: BackupWish): Promise<MadeBackup> {
   const name = backupName(wish.atMs);
   const partial = join(wish.folder, `${name}.partial`);
   try {
-    if (!(await stat(wish.folder)).isDirectory()) return { ok: false, detail: `${wish.folder} is no folder` };
+    const folder = await stat(wish.folder).catch(() => null);
+    if (folder?.isDirectory() !== true) return { ok: false, detail: noSuchFolder(wish.folder) };
     const [before] = await backupsIn(wish.folder);
     await mkdir(partial, { mode: 0o700 });
     await copyDatabase(join(wish.dataDir, wish.databaseFile), join(partial, wish.databaseFile));
@@ -53,7 +55,7 @@ export async function makeBackup(wish: BackupWish): Promise<MadeBackup> {
     return { ok: true, backup };
   } catch (error) {
     await rm(partial, { recursive: true, force: true }).catch(() => undefined);
-    return { ok: false, detail: error instanceof Error ? error.message : String(error) };
+    return { ok: false, detail: backupProblem(error, wish.folder) };
   }
 }
 

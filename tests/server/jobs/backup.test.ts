@@ -121,7 +121,10 @@ describe('a backup', () => {
   test('is refused where its folder is not there, and leaves nothing half done', async () => {
     const { store } = await fullStore();
     const folder = join(temporaryFolder(), 'stick');
-    expect((await backupOf(store, folder)).ok).toBe(false);
+    expect(await backupOf(store, folder)).toEqual({
+      ok: false,
+      detail: `There is no folder ${folder}. Is the stick in?`,
+    });
     expect(existsSync(folder)).toBe(false);
     const [photos] = await store.records.parts.db.selectFrom('photos').selectAll().execute();
     rmSync(photoPath(join(store.dataDir, PHOTO_FOLDER), photos!.id));
@@ -280,6 +283,14 @@ describe('backups at their time', () => {
     expect(tries).toBe(6);
     expect(said[0]).toBe('backup failed: no room');
     expect((await backups.state()).lastProblem).toBe('no room');
+  });
+
+  test('that fail are a problem of the folder that they were for, not of the next', async () => {
+    const { wishes, backups } = schedule(async () => ({ ok: false, detail: 'no room' }));
+    await backups.run();
+    expect((await backups.state()).lastProblem).toBe('no room');
+    wishes.folder = join(temporaryFolder(), 'other');
+    expect((await backups.state()).lastProblem).toBeNull();
   });
 
   test('are not made without a folder', async () => {
