@@ -5,6 +5,7 @@
  * means alone count; otherwise each capture's own expanded uncertainty does. A difference that is shown, but
  * smaller than the standard deviation of the single cycles, is told as such: the engine varies more by itself.
  */
+import { signedText } from '../contract/figure-text.ts';
 import type { FigureComparison } from '../contract/jobs-views.ts';
 import type { CaptureFigures, CylinderFigures } from './capture-store.ts';
 
@@ -90,7 +91,7 @@ function judged(
     return {
       ...figures,
       verdict: 'no-difference-shown',
-      sentence: `${what}: no difference is shown (${signed(difference)} ± ${expanded.toFixed(2)} kPa).`,
+      sentence: `${what}: no difference is shown (${signedText(difference, 2)} ± ${expanded.toFixed(2)} kPa).`,
     };
   }
   const direction = difference < 0 ? 'smaller' : 'larger';
@@ -130,7 +131,6 @@ const blank = (before: number | null, after: number | null) => ({
 });
 
 const times = (value: number | null, factor: number) => (value === null ? null : value * factor);
-const signed = (value: number) => `${value < 0 ? '−' : '+'}${Math.abs(value).toFixed(2)}`;
 const rootSum = (a: number | null, b: number | null) => (a === null || b === null ? null : Math.hypot(a, b));
 const pooled = (a: number | null, b: number | null) =>
   a === null || b === null ? null : Math.sqrt((a * a + b * b) / 2);

@@ -2,7 +2,7 @@ import type { CaptureSummary } from '../../../server/contract/live.ts';
 import { lineColour } from '../../charts/cylinder-style.ts';
 import { theme } from '../../settings/theme.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
-import { pressureText } from '../../units/figure-text.ts';
+import { signedPressureText, signedText } from '../../units/figure-text.ts';
 
 const WIDTH = 640;
 const ROW = 74;
@@ -49,7 +49,7 @@ export function BeforeAfterPicture({ before, after }: { before: CaptureSummary; 
         {row(after, 'After', ROW)}
         {[-most / 1.15, 0, most / 1.15].map((kpa) => (
           <text key={kpa} x={x(kpa)} y={2 * ROW + 18} class="picture-scale">
-            {`${kpa > 0 ? '+' : kpa < 0 ? '\u2212' : ''}${pressureText(Math.abs(kpa), 2, unit)}`}
+            {signedPressureText(kpa, 2, unit)}
           </text>
         ))}
       </svg>
@@ -63,7 +63,7 @@ export function BeforeAfterPicture({ before, after }: { before: CaptureSummary; 
 function words(before: CaptureSummary, after: CaptureSummary): string {
   const row = ({ gapsKpa }: CaptureSummary) =>
     gapsKpa
-      .map((gap, cyl) => `cylinder ${cyl + 1} ${gap === null ? 'no reading' : `${gap.toFixed(2)} kPa`}`)
+      .map((gap, cyl) => `cylinder ${cyl + 1} ${gap === null ? 'no reading' : `${signedText(gap, 2)} kPa`}`)
       .join(', ');
   return `Before: ${row(before)}. After: ${row(after)}.`;
 }

@@ -68,6 +68,15 @@ describe('before and after', () => {
     expect(compared.sentence).toBe('Spread is smaller by 3.40 ± 0.25 kPa.');
   });
 
+  test('never call nothing less than nothing', () => {
+    const sentence = (to: number) =>
+      compareCaptures(figures([], [0.8, 0.03]), figures([], [to, 0.04]), true).sentence;
+    expect(sentence(0.797)).toBe('Spread: no difference is shown (0.00 ± 0.05 kPa).');
+    expect(sentence(0.804)).toBe('Spread: no difference is shown (0.00 ± 0.05 kPa).');
+    expect(sentence(0.78)).toBe('Spread: no difference is shown (−0.02 ± 0.05 kPa).');
+    expect(sentence(0.82)).toBe('Spread: no difference is shown (+0.02 ± 0.05 kPa).');
+  });
+
   test('without figures say that it was not measured', () => {
     const nothing = {
       spreadKpa: null,
