@@ -92,6 +92,7 @@ export async function noViolations(page: Page, what: string): Promise<void> {
     await page.setViewportSize(size);
     const fits = await page.evaluate('document.documentElement.scrollWidth <= innerWidth');
     expect(fits, `${what}, ${size.width} px, scrolls sideways`).toBe(true);
+    expect(await page.evaluate(CUT_CHOICES), `${what}, ${size.width} px, choices cut off`).toEqual([]);
     if (size === TABLET) continue;
     for (const theme of ['light', 'dark']) {
       await page.evaluate(`document.documentElement.dataset.theme = '${theme}'`);
@@ -99,3 +100,16 @@ export async function noViolations(page: Page, what: string): Promise<void> {
     }
   }
 }
+
+/** Choices whose words are wider than the room that their field has for them. */
+const CUT_CHOICES = `(() => {
+  const pen = document.createElement('canvas').getContext('2d');
+  return [...document.querySelectorAll('select')].flatMap((field) => {
+    const style = getComputedStyle(field);
+    pen.font = style.font;
+    const room = field.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+    return [...field.options]
+      .filter(({ text }) => field.clientWidth > 0 && pen.measureText(text).width > room)
+      .map(({ text }) => field.id + ': ' + text);
+  });
+})()`;
