@@ -55,6 +55,8 @@ const PARTS: Record<string, { folder: string; mayImport: string[] }> = {
 
 /** Small things that every part of the server may use; they import nothing but each other. */
 const COMMON = ['server/clock.ts', 'server/error-catalogue.ts'];
+/** The catalogue's own parts. */
+const COMMON_FOLDER = 'server/errors/';
 
 /** No `node:`, no package with input or output, no timer, no clock, no chance. */
 const PURE_PARTS = ['practice', 'signal', 'calibration', 'contract', 'firmware-protocol'];
@@ -88,7 +90,7 @@ interface SourceFile {
 }
 
 function partOf(path: string): string {
-  if (COMMON.includes(path)) return 'common';
+  if (COMMON.includes(path) || path.startsWith(COMMON_FOLDER)) return 'common';
   const matches = Object.entries(PARTS)
     .filter(([, { folder }]) => path.startsWith(`${folder}/`))
     .sort(([, a], [, b]) => b.folder.length - a.folder.length);
