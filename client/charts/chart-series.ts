@@ -1,6 +1,7 @@
 import type uPlot from 'uplot';
 import { cylinderStyle, lineColour } from './cylinder-style.ts';
 import type { Cell, HistoryColumns } from './history-columns.ts';
+import { thinRows } from './thin-rows.ts';
 
 const SETTLED_WIDTH = 3;
 const EDGE_COLOUR = '#0b0e11';
@@ -28,15 +29,20 @@ export function chartSeries(cylinders: number, theme: Theme): uPlot.Series[] {
   ];
 }
 
-/** The history's columns in the order of `chartSeries`. No numbers are copied. */
+/**
+ * The history's columns in the order of `chartSeries`.
+ * @param stepS time that one pixel stands for [s]: more rows than pixels only make the drawing slow
+ */
 export function chartColumns(
   { columns }: HistoryColumns,
   cylinders: number,
-  theme: Theme,
+  { theme, stepS }: { readonly theme: Theme; readonly stepS: number },
 ): uPlot.AlignedData {
-  const settled = columns.slice(1, 1 + cylinders);
+  const all = columns.slice(0, 1 + cylinders);
+  const rows = thinRows(all, stepS);
+  const [times, ...settled] = all.map((column) => rows.map((row) => column[row]!));
   const edges = edged(cylinders, theme).map((cyl) => settled[cyl]!);
-  return [columns[0] as number[], ...([...edges, ...settled] as Cell[][])];
+  return [times as number[], ...([...edges, ...settled] as Cell[][])];
 }
 
 function edged(cylinders: number, theme: Theme): number[] {

@@ -2,26 +2,26 @@ import './usable-language.ts';
 import 'uplot/dist/uPlot.min.css';
 import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
-import { setup, toleranceKpa } from '../link/latest.ts';
-import { frozen, railUpdate } from '../link/shown.ts';
+import { setup } from '../link/latest.ts';
+import { frozen } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { signedText } from '../units/figure-text.ts';
+import { drawChartGround } from './chart-ground.ts';
 import { chartInk } from './chart-ink.ts';
 import { chartColumns, chartSeries } from './chart-series.ts';
-import { drawCycleDots } from './cycle-dots.ts';
+import { drawNowAndThen } from './draw-pace.ts';
 import { useSize } from './element-size.ts';
-import { HISTORY_S, historyColumns, historyCylinders, historyNowS, historyVersion } from './history.ts';
+import { HISTORY_S, historyColumns, historyCylinders, historyNowS } from './history.ts';
 import { plotInset } from './plot-inset.ts';
 import { railTicks } from './rail-scale.ts';
 import { halfWidthKpa } from './rail-view.ts';
 
 /** It is drawn again when it has moved by a pixel, but not more or less often than this. */
 const DRAW_EVERY_MS_LEAST = 100;
-const DRAW_EVERY_MS_MOST = 200;
+const DRAW_EVERY_MS_MOST = 320;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
-const WAIT_FOR_RAIL_MS = 60;
 const PX_PER_TICK = 84;
 const TICK_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 
@@ -32,6 +32,8 @@ const TICK_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 export function ConvergenceChart() {
   const [ref, size] = useSize<HTMLDivElement>();
   const plot = useRef<uPlot | null>(null);
+  const ground = useRef<HTMLCanvasElement | null>(null);
+  const moment = useRef<Moment>({ nowS: historyNowS(), halfKpa: halfWidthKpa.peek() });
   const cylinders = setup.value?.cylinders ?? historyCylinders();
   const shade = theme.value;
   const ready = size !== null && size.width > 60 && size.height > 60;
@@ -41,6 +43,9 @@ export function ConvergenceChart() {
     if (host === null || !ready || size === null) return;
     const made = new uPlot(options(size.width, size.height, historyCylinders(), shade), [[]], host);
     plot.current = made;
+    // While the screen is frozen nothing else would draw it.
+    drawLines(made, moment.current);
+    if (ground.current !== null) drawChartGround(ground.current, made, shade);
     return () => {
       made.destroy();
       plot.current = null;
@@ -48,28 +53,33 @@ export function ConvergenceChart() {
   }, [ready, cylinders, shade]);
 
   useEffect(() => {
-    if (size !== null && ready) plot.current?.setSize(size);
+    if (size === null || !ready || plot.current === null) return;
+    plot.current.setSize(size);
+    if (ground.current !== null) drawChartGround(ground.current, plot.current, theme.peek());
   }, [size, ready]);
 
   useEffect(() => {
     let drawnCylinders = historyCylinders();
-    return drawNowAndThen(
-      () => {
-        const chart = plot.current;
-        if (chart === null || frozen.peek()) return;
-        if (
-          drawnCylinders !== historyCylinders() ||
-          chart.series.length !== chartSeries(historyCylinders(), theme.peek()).length
-        ) {
-          drawnCylinders = historyCylinders();
-          for (let i = chart.series.length - 1; i > 0; i--) chart.delSeries(i);
-          for (const [i, series] of chartSeries(drawnCylinders, theme.peek()).entries())
-            if (i > 0) chart.addSeries(series, i);
-        }
-        drawNow(chart);
-      },
-      () => drawEveryMs(plot.current),
-    );
+    const lines = () => {
+      const chart = plot.current;
+      if (chart === null || frozen.peek()) return;
+      if (
+        drawnCylinders !== historyCylinders() ||
+        chart.series.length !== chartSeries(historyCylinders(), theme.peek()).length
+      ) {
+        drawnCylinders = historyCylinders();
+        for (let i = chart.series.length - 1; i > 0; i--) chart.delSeries(i);
+        for (const [i, series] of chartSeries(drawnCylinders, theme.peek()).entries())
+          if (i > 0) chart.addSeries(series, i);
+      }
+      moment.current = { nowS: historyNowS(), halfKpa: halfWidthKpa.peek() };
+      drawLines(chart, moment.current);
+    };
+    const below = () => {
+      if (plot.current !== null && ground.current !== null && !frozen.peek())
+        drawChartGround(ground.current, plot.current, theme.peek());
+    };
+    return drawNowAndThen([lines, below], () => drawEveryMs(plot.current));
   }, []);
 
   return (
@@ -78,54 +88,34 @@ export function ConvergenceChart() {
       ref={ref}
       role="img"
       aria-label="Each cylinder's difference over the last minute, newest at the top"
-    />
+    >
+      <canvas class="chart-ground" ref={ground} />
+    </div>
   );
 }
 
 function drawEveryMs(chart: uPlot | null): number {
   if (lessMotion.peek()) return DRAW_EVERY_MS_LESS_MOTION;
-  const pixelMs = (1000 * HISTORY_S) / Math.max(1, chart?.bbox.height ?? 1);
+  const pixelMs = chart === null ? DRAW_EVERY_MS_LEAST : 1000 * pixelS(chart);
   return Math.max(DRAW_EVERY_MS_LEAST, Math.min(DRAW_EVERY_MS_MOST, pixelMs));
 }
 
-/**
- * Asks for a frame only when there is something to draw: a page that asks for every one keeps a tablet warm. Rail and
- * chart in one frame are too much for a slow tablet, so the chart waits for one in which the rail stands still.
- * @returns what ends it
- */
-function drawNowAndThen(draw: () => void, everyMs: () => number): () => void {
-  let frame = 0;
-  let railSeen = railUpdate.peek();
-  let waitedSince = 0;
-  const next = () => {
-    waitedSince = performance.now();
-    railSeen = railUpdate.peek();
-    frame = requestAnimationFrame(look);
-  };
-  const look = (now: number) => {
-    if (railUpdate.peek() !== railSeen && now - waitedSince < WAIT_FOR_RAIL_MS) {
-      railSeen = railUpdate.peek();
-      frame = requestAnimationFrame(look);
-      return;
-    }
-    draw();
-    timer = setTimeout(next, everyMs());
-  };
-  let timer = setTimeout(next, 0);
-  return () => {
-    clearTimeout(timer);
-    cancelAnimationFrame(frame);
-  };
+/** Time that one pixel of the screen stands for [s]. */
+function pixelS({ bbox }: uPlot): number {
+  return HISTORY_S / Math.max(1, bbox.height);
 }
 
-function drawNow(chart: uPlot): void {
-  historyVersion.peek();
-  const now = historyNowS();
-  const half = halfWidthKpa.peek();
+interface Moment {
+  readonly nowS: number;
+  readonly halfKpa: number;
+}
+
+function drawLines(chart: uPlot, { nowS, halfKpa }: Moment): void {
+  const look = { theme: theme.peek(), stepS: pixelS(chart) };
   chart.batch(() => {
-    chart.setData(chartColumns(historyColumns(), historyCylinders(), theme.peek()), false);
-    chart.setScale('x', { min: now - HISTORY_S, max: now });
-    chart.setScale('y', { min: -half, max: half });
+    chart.setData(chartColumns(historyColumns(), historyCylinders(), look), false);
+    chart.setScale('x', { min: nowS - HISTORY_S, max: nowS });
+    chart.setScale('y', { min: -halfKpa, max: halfKpa });
   });
 }
 
@@ -174,34 +164,9 @@ function options(width: number, height: number, cylinders: number, shade: 'light
       },
     ],
     series: chartSeries(cylinders, shade),
-    hooks: {
-      drawClear: [(chart) => drawBand(chart, ink)],
-      drawAxes: [(chart) => drawCycleDots(chart, historyColumns(), historyCylinders(), shade)],
-    },
   };
 }
 
 function tickValues(width: number) {
   return railTicks(halfWidthKpa.peek(), chosenUnit.peek(), width / PX_PER_TICK);
-}
-
-function drawBand(chart: uPlot, ink: ReturnType<typeof chartInk>): void {
-  const tolerance = toleranceKpa.peek();
-  const left = chart.valToPos(-tolerance, 'y', true);
-  const right = chart.valToPos(tolerance, 'y', true);
-  const { top, height } = chart.bbox;
-  const { ctx } = chart;
-  ctx.save();
-  ctx.fillStyle = ink.band;
-  ctx.fillRect(left, top, right - left, height);
-  ctx.strokeStyle = ink.bandEdge;
-  ctx.setLineDash([]);
-  ctx.lineWidth = 1.5 * devicePixelRatio;
-  ctx.beginPath();
-  for (const x of [left, right]) {
-    ctx.moveTo(x, top);
-    ctx.lineTo(x, top + height);
-  }
-  ctx.stroke();
-  ctx.restore();
 }

@@ -6,14 +6,19 @@ import type { HistoryColumns } from './history-columns.ts';
 const DOT = 2.4;
 const ALPHA = 0.55;
 
+export interface CycleDots {
+  readonly history: HistoryColumns;
+  readonly cylinders: number;
+  readonly theme: 'light' | 'dark';
+}
+
 /** Draws the last cycles of every cylinder as dots. Plain squares: thousands of circles would keep an old laptop busy. */
 export function drawCycleDots(
+  ctx: CanvasRenderingContext2D,
   chart: uPlot,
-  { columns }: HistoryColumns,
-  cylinders: number,
-  theme: 'light' | 'dark',
+  { history: { columns }, cylinders, theme }: CycleDots,
 ): void {
-  const { ctx, bbox } = chart;
+  const { bbox } = chart;
   const { x: time, y: value } = chart.scales;
   if (time?.min == null || time.max == null || value?.min == null || value.max == null) return;
   const times = columns[0] as readonly number[];

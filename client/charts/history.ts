@@ -1,4 +1,4 @@
-import { computed, effect, signal } from '@preact/signals';
+import { computed, effect } from '@preact/signals';
 import type { Update } from '../../server/contract/live.ts';
 import { onUpdate, serverStartId, setup } from '../link/latest.ts';
 import { cycleGapsKpa } from './cycle-gaps.ts';
@@ -20,9 +20,6 @@ let lastCycles = -1;
 let newestTimeS = 0;
 let heardAtMs = 0;
 
-/** Counts up whenever there is something new to draw. */
-export const historyVersion = signal(0);
-
 /** Columns: time, the settled gap of each cylinder, the gap of each one's last cycle [kPa]. */
 export function historyColumns(): HistoryColumns {
   return columns;
@@ -36,7 +33,6 @@ export function followHistory(): void {
   onUpdate((update) => {
     if (update === null) columns.break();
     else take(update);
-    historyVersion.value++;
   });
   // Against another reference, or from another engine, the old lines would mean something else.
   const sameLines = computed(

@@ -41,7 +41,7 @@ interface Found {
 /** Pixels of a cylinder's own colour in a slice of the chart's height. */
 async function linePixels(cyl: number, fromY: number, toY: number): Promise<Found> {
   return page.evaluate(`(() => {
-    const canvas = document.querySelector('.chart canvas');
+    const canvas = document.querySelector('.chart .uplot canvas');
     const top = Math.floor(${fromY} * canvas.height), bottom = Math.floor(${toY} * canvas.height);
     const { data, width } = canvas.getContext('2d').getImageData(0, top, canvas.width, bottom - top);
     const colour = '${lineColour(cyl, 'light')}';
@@ -102,12 +102,25 @@ describe('the convergence chart', () => {
     await page.waitForTimeout(400);
     await page.getByTestId('freeze').click();
     await page.waitForTimeout(200);
-    const picture = () => page.evaluate(`document.querySelector('.chart canvas').toDataURL()`);
+    const picture = () =>
+      page.evaluate(
+        `[...document.querySelectorAll('.chart canvas')].map((canvas) => canvas.toDataURL()).join()`,
+      );
     const before = await picture();
     server.scene.gapsKpa = [0, 0, 0, 0];
     server.runAhead(10);
     await page.waitForTimeout(600);
     expect(await picture()).toBe(before);
+  });
+
+  test('frozen, it is still there on a tablet that is turned', async () => {
+    server.runAhead(40);
+    await expect.poll(async () => (await linePixels(0, 0.3, 0.5)).count).toBeGreaterThan(50);
+    await page.getByTestId('freeze').click();
+    await page.setViewportSize({ width: 800, height: 1200 });
+    await expect.poll(async () => (await linePixels(0, 0.3, 0.5)).count).toBeGreaterThan(50);
+    const { x } = await linePixels(0, 0.02, 0.2);
+    expect(x).toBeCloseTo(await markerPlace(0), 2);
   });
 
   test('another unit has other marks and the same picture of the band', async () => {
