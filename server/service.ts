@@ -7,7 +7,7 @@ import type { SourceAddress } from './board/source-address.ts';
 import { systemClock } from './clock.ts';
 import type { AccessState } from './contract/access.ts';
 import type { LiveMessage } from './contract/live.ts';
-import { hostRule, ownAddressRule } from './http/allowed-hosts.ts';
+import { LOOPBACK_RULE, ownAddressRule } from './http/allowed-hosts.ts';
 import type { AppParts, TypedApp } from './http/app-parts.ts';
 import { registerBoardHealthRoutes } from './http/board-health-routes.ts';
 import { buildApp } from './http/build-app.ts';
@@ -242,7 +242,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
   };
   const app = await buildApp({
     ...served,
-    hosts: hostRule(),
+    hosts: LOOPBACK_RULE,
     door: { kind: 'instrument', desk: network?.desk ?? null, lan: () => network?.lan(networkPort) ?? null },
   });
   started('http', () => app.close());

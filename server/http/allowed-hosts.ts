@@ -3,7 +3,6 @@
  * 127.0.0.1 and would then count as the same site; so the name that was asked for is checked, and the page
  * that a change or a live connection comes from.
  */
-
 import { plainAddress } from '../access/own-network.ts';
 
 const LOOPBACK_NAMES: ReadonlySet<string> = new Set(['localhost', '127.0.0.1', '[::1]']);
@@ -18,19 +17,16 @@ export interface HostRule {
   allowsOrigin(origin: string | undefined, host: string | undefined): boolean;
 }
 
-/** @param others names or addresses let in beside the loopback ones, without port */
-export function hostRule(others: readonly string[] = []): HostRule {
-  const names = new Set([...LOOPBACK_NAMES, ...others.map((name) => name.toLowerCase())]);
-  return {
-    allowsHost: (host) => host !== undefined && names.has(withoutPort(host)),
-    allowsOrigin(origin, host) {
-      if (origin === undefined) return true;
-      if (host === undefined || !URL.canParse(origin)) return false;
-      const { protocol, host: originHost } = new URL(origin);
-      return (protocol === 'http:' || protocol === 'https:') && originHost === host.toLowerCase();
-    },
-  };
-}
+/** At the instrument's own door: the names of the loopback address alone. */
+export const LOOPBACK_RULE: HostRule = {
+  allowsHost: (host) => host !== undefined && LOOPBACK_NAMES.has(withoutPort(host)),
+  allowsOrigin(origin, host) {
+    if (origin === undefined) return true;
+    if (host === undefined || !URL.canParse(origin)) return false;
+    const { protocol, host: originHost } = new URL(origin);
+    return (protocol === 'http:' || protocol === 'https:') && originHost === host.toLowerCase();
+  },
+};
 
 /**
  * At the door to the network: only the very address that the connection was made to. A name could be anyone's, and an

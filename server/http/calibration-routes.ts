@@ -10,9 +10,8 @@ import {
   ZeroStart,
 } from '../contract/calibration.ts';
 import type { BoardCalibrations } from '../session/board-calibrations.ts';
-import type { Outcome } from '../session/measuring-parts.ts';
+import { answerOutcome } from './answer-outcome.ts';
 import type { TypedApp } from './app-parts.ts';
-import { AnswerError } from './error-answer.ts';
 
 const response = { 200: CalibrationState };
 const HistoryQuery = Type.Object(
@@ -32,39 +31,34 @@ export function registerCalibrationRoutes(app: TypedApp, calibrations: BoardCali
   );
 
   app.put('/api/calibration/sensors', { schema: { body: SensorsChange, response } }, (request) =>
-    answer(calibrations.setSensors(request.body)),
+    answerOutcome(calibrations.setSensors(request.body)),
   );
 
   app.post('/api/calibration/zero', { schema: { body: ZeroStart, response } }, (request) =>
-    answer(calibrations.startZero(request.body.air)),
+    answerOutcome(calibrations.startZero(request.body.air)),
   );
 
   app.post('/api/calibration/matching', { schema: { body: MatchingStart, response } }, (request) =>
-    answer(calibrations.startMatching(request.body.channels)),
+    answerOutcome(calibrations.startMatching(request.body.channels)),
   );
 
   app.post('/api/calibration/span', { schema: { body: SpanStart, response } }, (request) =>
-    answer(calibrations.startSpan(request.body.channels, request.body.gauge)),
+    answerOutcome(calibrations.startSpan(request.body.channels, request.body.gauge)),
   );
 
   app.post('/api/calibration/span/readings', { schema: { body: SpanReading, response } }, (request) =>
-    answer(calibrations.takeReading(request.body)),
+    answerOutcome(calibrations.takeReading(request.body)),
   );
 
-  app.post('/api/calibration/finish', { schema: { response } }, () => answer(calibrations.finish()));
+  app.post('/api/calibration/finish', { schema: { response } }, () => answerOutcome(calibrations.finish()));
 
-  app.post('/api/calibration/discard', { schema: { response } }, () => answer(calibrations.discard()));
+  app.post('/api/calibration/discard', { schema: { response } }, () => answerOutcome(calibrations.discard()));
 
   app.post('/api/calibration/save', { schema: { body: CalibrationSave, response } }, (request) =>
-    answer(calibrations.save(request.body)),
+    answerOutcome(calibrations.save(request.body)),
   );
 
   app.post('/api/calibration/use/:id', { schema: { params: Params, response } }, (request) =>
-    answer(calibrations.use(request.params.id)),
+    answerOutcome(calibrations.use(request.params.id)),
   );
-}
-
-function answer<T>(outcome: Outcome<T>): T {
-  if (!outcome.ok) throw new AnswerError(outcome.code, outcome.detail);
-  return outcome.value;
 }

@@ -2,7 +2,9 @@ import { Readable } from 'node:stream';
 import Type from 'typebox';
 import { CaptureStart } from '../contract/http.ts';
 import { CaptureSummary, RecomputedCapture } from '../contract/live.ts';
+import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
+import { benchJob } from './bench-job.ts';
 import { captureCsv } from './capture-csv.ts';
 import { AnswerError } from './error-answer.ts';
 import { recompute } from './recompute.ts';
@@ -11,10 +13,8 @@ const Params = Type.Object({
   id: Type.String({ minLength: 1, maxLength: 64 }),
 });
 
-export function registerCaptureRoutes(
-  app: TypedApp,
-  { session, store, jobCaptures, visit, facts }: AppParts,
-): void {
+export function registerCaptureRoutes(app: TypedApp, parts: AppParts): void {
+  const { session, store, jobCaptures, facts } = parts;
   app.get(
     '/api/captures',
     { schema: { response: { 200: Type.Array(CaptureSummary) } } },
@@ -25,25 +25,16 @@ export function registerCaptureRoutes(
     '/api/captures',
     { schema: { body: CaptureStart, response: { 201: CaptureSummary } } },
     async (request, reply) => {
-      const { benchVisitId } = session.setup;
-      const job = benchVisitId == null ? null : await visit(benchVisitId);
-      // What the practice engine did is evidence of no real job, nor the other way round.
-      const visitId = job !== null && job.practice === session.practice ? benchVisitId : null;
-      const started = session.startCapture(request.body.label, visitId);
-      if (!started.ok) throw new AnswerError(started.code, started.detail);
+      const started = answerOutcome(session.startCapture(request.body.label, await benchJob(parts)));
       reply.status(201);
-      return started.value;
+      return started;
     },
   );
 
   app.post(
     '/api/captures/:id/stop',
     { schema: { params: Params, response: { 200: CaptureSummary } } },
-    (request) => {
-      const stopped = session.stopCapture(request.params.id);
-      if (!stopped.ok) throw new AnswerError(stopped.code, stopped.detail);
-      return stopped.value;
-    },
+    (request) => answerOutcome(session.stopCapture(request.params.id)),
   );
 
   app.get(

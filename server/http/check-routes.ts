@@ -10,9 +10,8 @@ import type { CheckResultStore } from '../jobs/check-result-store.ts';
 import type { JobChecks } from '../jobs/job-checks.ts';
 import type { CheckDesk } from '../session/checks/check-desk.ts';
 import { checkGuide } from '../session/checks/check-guide.ts';
-import type { Outcome } from '../session/measuring-parts.ts';
+import { answerOutcome } from './answer-outcome.ts';
 import type { TypedApp } from './app-parts.ts';
-import { AnswerError } from './error-answer.ts';
 
 const response = { 200: CheckState };
 
@@ -31,14 +30,14 @@ export function registerCheckRoutes(app: TypedApp, { desk, store, jobs }: CheckR
   app.get('/api/checks/current', { schema: { response } }, () => desk.state());
 
   app.post('/api/checks/current', { schema: { body: CheckStart, response } }, async (request) =>
-    answer(await desk.start(request.body)),
+    answerOutcome(await desk.start(request.body)),
   );
 
   app.post('/api/checks/current/events', { schema: { body: CheckEvent, response } }, (request) =>
-    answer(desk.happen(request.body)),
+    answerOutcome(desk.happen(request.body)),
   );
 
-  app.post('/api/checks/current/finish', { schema: { response } }, () => answer(desk.finish()));
+  app.post('/api/checks/current/finish', { schema: { response } }, () => answerOutcome(desk.finish()));
 
   app.delete('/api/checks/current', { schema: { response } }, () => desk.discard());
 
@@ -51,9 +50,4 @@ export function registerCheckRoutes(app: TypedApp, { desk, store, jobs }: CheckR
       return kind === undefined ? ofVisit : ofVisit.filter((result) => result.kind === kind);
     },
   );
-}
-
-function answer<T>(outcome: Outcome<T>): T {
-  if (!outcome.ok) throw new AnswerError(outcome.code, outcome.detail);
-  return outcome.value;
 }

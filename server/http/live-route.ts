@@ -5,8 +5,10 @@ import type { AppParts, TypedApp } from './app-parts.ts';
 
 /** A viewer says nothing: what it sends is bounded and not read. */
 export const MAX_INCOMING_BYTES = 1024;
-/** Of other devices together: the instrument's own screens always find a place. */
-export const MAX_NETWORK_VIEWERS = MAX_VIEWERS - 16;
+/** Seats that no other device can take: the instrument's own screens always find a place. */
+const SEATS_OF_INSTRUMENT = 16;
+/** Of other devices together. */
+export const MAX_NETWORK_VIEWERS = MAX_VIEWERS - SEATS_OF_INSTRUMENT;
 /** WebSocket close code 'try again later' (RFC 6455 registry). */
 const TRY_AGAIN_LATER = 1013;
 

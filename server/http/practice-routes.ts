@@ -1,5 +1,6 @@
 import { PracticePatch } from '../contract/http.ts';
 import { PracticeState } from '../contract/live.ts';
+import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { AnswerError } from './error-answer.ts';
 
@@ -14,11 +15,7 @@ export function registerPracticeRoutes(app: TypedApp, { session, practice }: App
   app.patch(
     '/api/practice',
     { schema: { body: PracticePatch, response: { 200: PracticeState } } },
-    (request) => {
-      const changed = active().change(request.body);
-      if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
-      return changed.value;
-    },
+    (request) => answerOutcome(active().change(request.body)),
   );
 
   app.post('/api/practice/blip', (_request, reply) => {

@@ -1,5 +1,6 @@
 import { SetupPatch } from '../contract/http.ts';
 import { Setup } from '../contract/live.ts';
+import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { AnswerError } from './error-answer.ts';
 
@@ -10,8 +11,6 @@ export function registerSetupRoutes(app: TypedApp, { session, visit }: AppParts)
     const { benchVisitId } = request.body;
     if (benchVisitId != null && (await visit(benchVisitId)) === null)
       throw new AnswerError('record-not-found');
-    const changed = session.changeSetup(request.body);
-    if (!changed.ok) throw new AnswerError(changed.code, changed.detail);
-    return changed.value;
+    return answerOutcome(session.changeSetup(request.body));
   });
 }

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { PracticeSource } from '../../server/board/practice-source.ts';
 import type { PracticePatch } from '../../server/contract/http.ts';
 import type { PracticeState, Setup, Update } from '../../server/contract/live.ts';
-import { hostRule } from '../../server/http/allowed-hosts.ts';
+import { LOOPBACK_RULE } from '../../server/http/allowed-hosts.ts';
 import { buildApp } from '../../server/http/build-app.ts';
 import { LiveHub } from '../../server/live/live-hub.ts';
 import { Random } from '../../server/practice/random.ts';
@@ -58,7 +58,7 @@ async function workshop(layout: string, seed: number, setup: Partial<Setup>) {
     store,
     hub,
     practice: source.panel,
-    hosts: hostRule(),
+    hosts: LOOPBACK_RULE,
     facts: { softwareVersion: '1.2.3', serverStartId: 'start-1', uptimeS: () => 1 },
     clientFolder: null,
   });

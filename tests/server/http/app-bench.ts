@@ -1,5 +1,5 @@
 import type { PracticeState } from '../../../server/contract/live.ts';
-import { hostRule } from '../../../server/http/allowed-hosts.ts';
+import { LOOPBACK_RULE } from '../../../server/http/allowed-hosts.ts';
 import type { AppParts, PracticePanel } from '../../../server/http/app-parts.ts';
 import { buildApp } from '../../../server/http/build-app.ts';
 import { LiveHub } from '../../../server/live/live-hub.ts';
@@ -64,7 +64,7 @@ export async function appBench(sourceKind: 'serial' | 'practice' = 'serial', mor
     store: bench.store,
     hub,
     practice,
-    hosts: hostRule(),
+    hosts: LOOPBACK_RULE,
     facts: { softwareVersion: '1.2.3', serverStartId: 'start-1', uptimeS: () => 12.5 },
     clientFolder: null,
     ...more,
