@@ -118,12 +118,6 @@ export function fitThroughOrigin(
   };
 }
 
-/** Standard uncertainty of the line's own value at x. */
-export function lineUncertainty(covariance: LineCovariance, x: number): number {
-  const variance = covariance.intercept + 2 * x * covariance.interceptSlope + x * x * covariance.slope;
-  return Math.sqrt(Math.max(0, variance));
-}
-
 function countOf(
   x: ArrayLike<number>,
   y: ArrayLike<number>,

@@ -21,26 +21,6 @@ export const KPA_PER_UNIT: Readonly<Record<PressureUnit, number>> = {
   psi: 6.894757293168361,
 };
 
-/** As printed behind a figure, after a space. */
-export const PRESSURE_SYMBOL: Readonly<Record<PressureUnit, string>> = {
-  kPa: 'kPa',
-  inHg: 'inHg',
-  cmHg: 'cmHg',
-  mmHg: 'mmHg',
-  mbar: 'mbar',
-  psi: 'psi',
-};
-
-/** A pressure as the person wrote it, so that it comes back digit for digit in the same unit. */
-export interface WrittenPressure {
-  readonly value: number;
-  readonly unit: PressureUnit;
-}
-
-export function isPressureUnit(name: unknown): name is PressureUnit {
-  return (PRESSURE_UNITS as readonly unknown[]).includes(name);
-}
-
 /** @example toKpa(20, 'mmHg') // 2.6664477483 */
 export function toKpa(value: number, unit: PressureUnit): number {
   return value * KPA_PER_UNIT[unit];
@@ -49,11 +29,6 @@ export function toKpa(value: number, unit: PressureUnit): number {
 /** @example fromKpa(101.325, 'inHg') // 29.92125… */
 export function fromKpa(kpa: number, unit: PressureUnit): number {
   return kpa / KPA_PER_UNIT[unit];
-}
-
-/** The written value itself in its own unit, converted in every other. */
-export function inUnit(written: WrittenPressure, unit: PressureUnit): number {
-  return written.unit === unit ? written.value : fromKpa(toKpa(written.value, written.unit), unit);
 }
 
 /** More decimals than this are never shown, however sure the figure. */

@@ -69,11 +69,6 @@ export function fitSpan(
   return { ...fit, covariance: add(fit.covariance, systematic) };
 }
 
-/** A vacuum as a gauge shows it, as absolute pressure [kPa]. */
-export function absoluteFromVacuum(vacuumKpa: number, barometric: BarometricPressure): number {
-  return barometric.kpa - vacuumKpa;
-}
-
 function freeLine(points: readonly SpanPoint[]): SpanFit | CalibrationRefusal {
   if (points.length < LEAST_SPAN_POINTS) return refused('span-too-few-points', `${points.length} readings`);
   const readings = points.map(({ readingKpa }) => readingKpa);

@@ -44,19 +44,6 @@ export function standardPressureKpa(altitudeM: number): number {
   return SEA_LEVEL_KPA * (1 - (LAPSE_K_PER_M * altitudeM) / SEA_LEVEL_K) ** EXPONENT;
 }
 
-/**
- * Geopotential altitude at which the standard atmosphere has a pressure [m].
- *
- * @throws RangeError for a pressure that it has not in the troposphere
- */
-export function standardAltitudeM(pressureKpa: number): number {
-  const altitudeM = (SEA_LEVEL_K / LAPSE_K_PER_M) * (1 - (pressureKpa / SEA_LEVEL_KPA) ** (1 / EXPONENT));
-  const slack = 1e-6;
-  if (!(altitudeM >= LOWEST_ALTITUDE_M - slack && altitudeM <= HIGHEST_ALTITUDE_M + slack))
-    throw new RangeError(`The standard atmosphere has no ${pressureKpa} kPa between -2 and 11 km`);
-  return altitudeM;
-}
-
 /** Geopotential altitude of a height above sea level as a map gives it [m]: H = r z / (r + z). */
 export function geopotentialAltitudeM(heightM: number): number {
   return (EARTH_RADIUS_M * heightM) / (EARTH_RADIUS_M + heightM);

@@ -33,12 +33,6 @@ export function meanOf(values: ArrayLike<number>): number {
   return compensatedSum(values) / count;
 }
 
-/** Sample standard deviation about the mean, denominator n - 1. */
-export function sdOf(values: ArrayLike<number>): number {
-  if (values.length < 2) throw new RangeError('A standard deviation needs at least two values');
-  return Math.sqrt(sumsAbout(values, meanOf(values)).squares / (values.length - 1));
-}
-
 /** Neumaier's variant of Kahan's summation: what each addition loses is kept and added in the end. */
 export function compensatedSum(values: ArrayLike<number>): number {
   let sum = 0;

@@ -35,14 +35,6 @@ export function checkFrame(text: string): number | BadLineReason {
   return sent === crc ? star : 'wrong-checksum';
 }
 
-/**
- * Whether a line holds nothing at all. A board sends such a line at power-up to end whatever it was cut off
- * in; it means nothing and is not a bad line, so it is skipped before decoding.
- */
-export function isEmptyLine(text: string): boolean {
-  return text === '' || text === '\n' || text === '\r' || text === '\r\n';
-}
-
 /** The body with its checksum and line ending. @throws RangeError when it would be longer than a line may be */
 export function frameBody(body: string): string {
   const text = `${body}*${crc16Hex(body)}\n`;

@@ -1,10 +1,10 @@
 /**
  * The job record over HTTP, version 1: owners, their machines, a machine's visits to the shop. Routes are
  * listed in DEVELOPERS.md. Every entry has a revision that grows by one with each change. A change sends the
- * revision it started from; where that is no longer the stored one the answer is 409 with a `ChangedConflict`.
+ * revision it started from; where that is no longer the stored one the answer is 409 with an `ErrorBody` and, so that
+ * the person can choose, `stored`, what is stored now, and `sent`, what was sent.
  */
 import Type, { type Static } from 'typebox';
-import { ErrorBody } from './http.ts';
 import {
   Currency,
   Day,
@@ -153,10 +153,6 @@ export type Shop = Static<typeof Shop>;
 /** `PUT` of an entry: all of its fields and the revision they were read with. */
 export const changeOf = <T extends Type.TProperties>(fields: Type.TObject<T>) =>
   Type.Object({ revision: Type.Integer({ minimum: 0 }), fields }, closed);
-
-/** 409: what is stored now and what was sent, so that the person can choose. */
-export const changedConflict = <S extends Type.TSchema, F extends Type.TSchema>(entry: S, fields: F) =>
-  Type.Object({ ...ErrorBody.properties, stored: entry, sent: fields });
 
 /** A stored photo, named after the SHA-256 of its bytes. */
 export const Photo = Type.Object(

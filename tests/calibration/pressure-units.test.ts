@@ -1,13 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { clearanceIn, distanceIn } from '../../calibration/length-units.ts';
 import {
   decimalsFor,
   fromKpa,
-  inUnit,
-  isPressureUnit,
   KPA_PER_UNIT,
-  PRESSURE_SYMBOL,
   PRESSURE_UNITS,
   toKpa,
 } from '../../calibration/pressure-units.ts';
@@ -59,7 +55,7 @@ describe('pressure units', () => {
     expect(fromKpa(101.325, 'psi')).toBeCloseTo(14.6959, 4);
   });
 
-  it(`come back as typed in their own unit, and to 14 digits by way of kPa (seed ${SEED})`, () => {
+  it(`come back to 14 digits by way of kPa and another unit (seed ${SEED})`, () => {
     fc.assert(
       fc.property(
         fc.constantFrom(...PRESSURE_UNITS),
@@ -68,20 +64,12 @@ describe('pressure units', () => {
         fc.integer({ min: 0, max: 4 }),
         (unit, other, digits, places) => {
           const typed = Number(`${digits}e-${places}`);
-          expect(inUnit({ value: typed, unit }, unit)).toBe(typed);
-          const back = inUnit({ value: inUnit({ value: typed, unit }, other), unit: other }, unit);
+          const back = fromKpa(toKpa(fromKpa(toKpa(typed, unit), other), other), unit);
           expect(Math.abs(back - typed)).toBeLessThanOrEqual(Math.abs(typed) * 1e-14);
         },
       ),
       { seed: SEED, numRuns: 1000 },
     );
-  });
-
-  it('are known by name and have a symbol', () => {
-    expect(PRESSURE_UNITS.every(isPressureUnit)).toBe(true);
-    expect(isPressureUnit('bar')).toBe(false);
-    expect(isPressureUnit(null)).toBe(false);
-    expect(Object.keys(PRESSURE_SYMBOL)).toEqual([...PRESSURE_UNITS]);
   });
 });
 
@@ -130,31 +118,5 @@ describe('decimals', () => {
     expect(() => decimalsFor(0, 'kPa')).toThrow(RangeError);
     expect(() => decimalsFor(Number.NaN, 'kPa')).toThrow(RangeError);
     expect(() => decimalsFor(Infinity, 'kPa')).toThrow(RangeError);
-  });
-});
-
-describe('lengths', () => {
-  it.each([
-    // 1 thou = 0.0254 mm by definition of the inch.
-    [0.05, 1.969],
-    [0.08, 3.15],
-    [0.1, 3.937],
-    [0.13, 5.118],
-    [0.15, 5.906],
-    [0.2, 7.874],
-    [0.25, 9.843],
-  ])('%d mm are %d thou', (mm, thou) => {
-    expect(clearanceIn({ value: mm, unit: 'mm' }, 'thou')).toBeCloseTo(thou, 3);
-  });
-
-  it('convert both ways, and stay as written in their own unit', () => {
-    expect(clearanceIn({ value: 5, unit: 'thou' }, 'mm')).toBeCloseTo(0.127, 12);
-    expect(clearanceIn({ value: 0.1, unit: 'mm' }, 'mm')).toBe(0.1);
-    // Clearances of a liquid-cooled twin, 0.13-0.18 mm = 5-7 thou: common practice, no source.
-    expect(clearanceIn({ value: 0.13, unit: 'mm' }, 'thou')).toBeCloseTo(5, 0);
-    expect(clearanceIn({ value: 0.18, unit: 'mm' }, 'thou')).toBeCloseTo(7, 0);
-    expect(distanceIn({ value: 30_000, unit: 'mi' }, 'km')).toBeCloseTo(48_280.32, 9);
-    expect(distanceIn({ value: 48_280.32, unit: 'km' }, 'mi')).toBeCloseTo(30_000, 9);
-    expect(distanceIn({ value: 12_345.6, unit: 'mi' }, 'mi')).toBe(12_345.6);
   });
 });

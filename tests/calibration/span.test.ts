@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { errorBandPrior, errorLineUncertaintyKpa } from '../../calibration/error-line.ts';
-import { absoluteFromVacuum, fitSpan, type ReferenceGauge, type SpanPoint } from '../../calibration/span.ts';
+import { fitSpan, type ReferenceGauge, type SpanPoint } from '../../calibration/span.ts';
 import { type SeededRandom, seededRandom } from '../engines/seeded-random.ts';
 
 const GAUGE: ReferenceGauge = { lowestKpa: 0, highestKpa: 100, statedKpa: 0.6, stated: 'limits' };
@@ -94,10 +94,6 @@ describe('span against a reference gauge', () => {
     }
     expect(covered / 2000).toBeGreaterThan(0.93);
     expect(covered / 2000).toBeLessThan(0.985);
-  });
-
-  it('takes a vacuum gauge by way of the barometric pressure', () => {
-    expect(absoluteFromVacuum(61, ZERO)).toBe(40);
   });
 
   it.each([

@@ -4,7 +4,6 @@ import { crc16Hex } from '../../firmware-protocol/crc16.ts';
 import { decodeCommand } from '../../firmware-protocol/decode-command.ts';
 import { decodeLine } from '../../firmware-protocol/decode-line.ts';
 import { encodeLine } from '../../firmware-protocol/encode-line.ts';
-import { isEmptyLine } from '../../firmware-protocol/line-frame.ts';
 import type { BadLineReason } from '../../firmware-protocol/lines.ts';
 import { identityLine, sampleLine } from './arbitrary-lines.ts';
 
@@ -193,10 +192,5 @@ describe('the reason why a line is refused', () => {
     ['a changed checksum', 's*AF05', 'wrong-checksum'],
   ])('command: %s', (_what, text, reason) => {
     expect(decodeCommand(text)).toEqual({ ok: false, reason });
-  });
-
-  test('an empty line can be told from a bad one', () => {
-    expect(['', '\n', '\r', '\r\n'].every(isEmptyLine)).toBe(true);
-    expect(isEmptyLine(' ')).toBe(false);
   });
 });

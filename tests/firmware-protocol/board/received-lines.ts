@@ -1,7 +1,6 @@
-import { BadLineCounters } from '../../../firmware-protocol/bad-line-counters.ts';
 import { decodeLine } from '../../../firmware-protocol/decode-line.ts';
-import { isEmptyLine } from '../../../firmware-protocol/line-frame.ts';
 import type { BoardLine, IdentityLine, NoticeLine, SampleLine } from '../../../firmware-protocol/lines.ts';
+import { BadLineCounters } from './bad-line-counters.ts';
 
 /** What came off the wire: bytes cut into lines and taken through the real codec. */
 export class ReceivedLines {
@@ -21,7 +20,7 @@ export class ReceivedLines {
     }
     const text = this.#text;
     this.#text = '';
-    if (isEmptyLine(text)) return;
+    if (text === '' || text === '\r') return;
     const decoded = decodeLine(text);
     if (decoded.ok) {
       this.lines.push(decoded.line);

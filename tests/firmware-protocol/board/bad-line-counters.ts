@@ -1,5 +1,5 @@
-import type { BadLineReason } from './lines.ts';
-import { BAD_LINE_REASONS } from './lines.ts';
+import type { BadLineReason } from '../../../firmware-protocol/lines.ts';
+import { BAD_LINE_REASONS } from '../../../firmware-protocol/lines.ts';
 
 /** How many lines were refused for each reason. */
 export type BadLineCounts = Readonly<Record<BadLineReason, number>>;
