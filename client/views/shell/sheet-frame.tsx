@@ -36,7 +36,10 @@ export function SheetFrame({ name, closeWords, closeTestId, children, onClose }:
       <h2 class="sheet-name" id="sheet-name" tabIndex={-1} ref={heading}>
         {name}
       </h2>
-      <div class="sheet-body">{children}</div>
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls has to take the focus, or the keyboard cannot scroll it */}
+      <section class="sheet-body" aria-labelledby="sheet-name" tabIndex={0}>
+        {children}
+      </section>
       <button type="button" class="strong" data-testid={closeTestId} onClick={() => ref.current?.close()}>
         {closeWords}
       </button>

@@ -5,6 +5,7 @@ import { axeViolations } from './axe.ts';
 import { practiceScene } from './fake-scene.ts';
 import { FakeServer } from './fake-server.ts';
 import { faults, openPage, SCREENS } from './open-page.ts';
+import { smallTargets, stickingOut } from './page-fit.ts';
 
 const SIZES = Object.keys(SCREENS) as (keyof typeof SCREENS)[];
 const THEMES = ['light', 'dark'] as const;
@@ -25,18 +26,6 @@ afterAll(async () => {
   await server.stop();
 });
 
-/** Names of the elements that stick out of the page sideways, tables that scroll in their own frame left out. */
-const STICKING_OUT = `[...document.querySelectorAll('body *')]
-  .filter((element) => !element.closest('.wide-table, svg, .skip, .unseen, canvas') && element.getBoundingClientRect().right > innerWidth + 1)
-  .map((element) => element.tagName + '.' + element.className)`;
-
-/** Controls smaller than 44 px either way. A radio button or a box counts with its label. */
-const SMALL_TARGETS = `[...document.querySelectorAll('button, select, input, a, [role=spinbutton]')]
-  .filter((element) => element.checkVisibility() && !element.matches('.skip'))
-  .map((element) => ({ element, box: (element.closest('label:not(.field)') ?? element).getBoundingClientRect() }))
-  .filter(({ element, box }) => box.width > 0 && (box.height < 43.5 || box.width < 43.5) && element.getAttribute('role') !== 'spinbutton')
-  .map(({ element, box }) => (element.textContent || element.name) + ' ' + box.width + 'x' + box.height)`;
-
 describe.each(SIZES)('on a %s screen', (screen) => {
   test.each(THEMES)('every view in the %s theme is free of accessibility faults and fits', async (theme) => {
     const page = await openPage(browser, server, { screen, theme });
@@ -44,8 +33,8 @@ describe.each(SIZES)('on a %s screen', (screen) => {
       await page.evaluate(`location.hash = '${hash}'`);
       await page.waitForTimeout(150);
       expect(await axeViolations(page), `${hash}: axe`).toEqual([]);
-      expect(await page.evaluate(STICKING_OUT), `${hash}: wider than the screen`).toEqual([]);
-      expect(await page.evaluate(SMALL_TARGETS), `${hash}: targets under 44 px`).toEqual([]);
+      expect(await stickingOut(page), `${hash}: wider than the screen`).toEqual([]);
+      expect(await smallTargets(page), `${hash}: targets under 44 px`).toEqual([]);
     }
     expect(faults(page)).toEqual([]);
     await page.context().close();
@@ -95,7 +84,7 @@ test('at 320 px, which is 1280 px enlarged four times, nothing is cut off (WCAG 
   for (const hash of VIEWS) {
     await page.evaluate(`location.hash = '${hash}'`);
     await page.waitForTimeout(150);
-    expect(await page.evaluate(STICKING_OUT), hash).toEqual([]);
+    expect(await stickingOut(page), hash).toEqual([]);
   }
   await page.context().close();
 });
@@ -107,7 +96,7 @@ test.each([1, 2, 3, 6, 8])('%i cylinders fit on a phone and on a desktop', async
   for (const screen of ['phone', 'desktop'] as const) {
     const page = await openPage(browser, other, { screen });
     await page.waitForTimeout(400);
-    expect(await page.evaluate(STICKING_OUT)).toEqual([]);
+    expect(await stickingOut(page)).toEqual([]);
     expect(await page.locator('.cylinder-table tbody tr').count()).toBe(cylinders);
     expect(await page.locator('.rail .rail-plate').count()).toBe(cylinders === 1 ? 0 : cylinders);
     expect(await axeViolations(page)).toEqual([]);
