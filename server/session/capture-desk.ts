@@ -54,13 +54,16 @@ export class CaptureDesk {
       : figures.spreadExpandedKpa;
   }
 
-  /** Newest figures of the running one, the rest as stored. */
+  /**
+   * Newest figures of the running one, the rest as stored. One that a full disk ended could not be marked as such: to the
+   * store it still runs, until the next start.
+   */
   list(): CaptureSummary[] {
     const running = this.#capture;
-    const stored = this.#options.store.list();
-    return running === null
-      ? stored
-      : stored.map((summary) => (summary.id === running.id ? running.summary() : summary));
+    return this.#options.store.list().map((summary) => {
+      if (summary.id === running?.id) return running.summary();
+      return summary.state === 'recording' ? { ...summary, state: 'interrupted' } : summary;
+    });
   }
 
   start(wish: CaptureWish): Outcome<CaptureSummary> {

@@ -389,11 +389,15 @@ describe('captures of a session', () => {
     expect(store.kept.get('capture-1')?.figures?.spreadKpa).toBe(33);
   });
 
-  test('a full disk ends it and says so, and measuring goes on', async () => {
+  test.each([
+    ['full', 'ENOSPC: no space left on device'],
+    ['read-only all of a sudden', 'attempt to write a readonly database'],
+    ['gone', 'disk I/O error'],
+  ])('a disk that is %s ends it and says so, and measuring goes on', async (_, words) => {
     const { clock, source, session, store, ofType, instruments } = await liveBench();
     session.startCapture('before');
     source.samples(100);
-    store.failWith = new Error('ENOSPC: no space left on device');
+    store.failWith = new Error(words);
     source.samples(400);
     await clock.advance(100);
     expect(session.capturedBoard).toBeNull();
@@ -402,6 +406,9 @@ describe('captures of a session', () => {
       .filter((event) => event.event === 'capture')
       .at(-1)!;
     expect(told.capture.state).toBe('interrupted');
+    // It could not even be marked as ended, and is not listed as one that runs all the same.
+    expect(store.get('capture-1')?.state).toBe('recording');
+    expect(session.captures).toMatchObject([{ id: 'capture-1', state: 'interrupted' }]);
     expect(instruments[0]!.rows).toHaveLength(505);
     expect(session.startCapture('before')).toMatchObject({ ok: false, code: 'capture-not-saved' });
     store.failWith = null;
