@@ -18,7 +18,9 @@ esac
 exec "$here/runtime/${program}" "$here/${LAUNCH}" "$@"
 `;
 
+/** Always quoted, so that spaces, parentheses and ampersands in the path are no matter; without delayed expansion neither is `!`. */
 const WINDOWS = `@echo off\r
+setlocal EnableExtensions DisableDelayedExpansion\r
 rem Starts Idlewright and opens it in the browser. Close this window to end it.\r
 title Idlewright\r
 "%~dp0runtime\\bin\\node.exe" "%~dp0${LAUNCH.replaceAll('/', '\\')}" %*\r

@@ -43,6 +43,15 @@ describe.each(Object.entries(RUNTIMES))('the runtime for %s', (_target, runtime)
   });
 });
 
+test('the launcher for Windows quotes every path and ends its lines as Windows wants them', () => {
+  const { text } = launchersFor(RUNTIMES['win-x64'])[0]!;
+  expect(text.split('\r\n').join('')).not.toMatch(/[\r\n]/);
+  // Printable ASCII alone: which code page a console has is not known.
+  expect(text).toMatch(/^[\r\n\u0020-\u007e]*$/);
+  for (const line of text.split('\r\n'))
+    for (const [path] of line.matchAll(/\S*%~dp0\S*/g)) expect(path, line).toMatch(/^"%~dp0[^"]+"$/);
+});
+
 describe('the launcher for Linux', () => {
   const home = join(folder, 'Idle wright');
   mkdirSync(join(home, 'runtime/bin'), { recursive: true });

@@ -1,34 +1,20 @@
 import { execFileSync } from 'node:child_process';
-import { chmodSync, chownSync, existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { chmodSync, chownSync, existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
+import { RUNTIMES } from '../../server/packaging/runtimes.ts';
+import { binaryKinds } from './binary-kinds.ts';
+import { makeFolder } from './portable-folder.ts';
 import { startProgram } from './started-program.ts';
 
-const ROOT = resolve(import.meta.dirname, '../..');
 /** `nobody` on Debian and most others. */
 const NOBODY = 65_534;
 const folder = mkdtempSync(join(tmpdir(), 'idlewright port able '));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-function makeFolder(target: string): string {
-  execFileSync(
-    process.execPath,
-    [
-      join(ROOT, 'node_modules/tsx/dist/cli.mjs'),
-      'server/packaging/portable.ts',
-      '--target',
-      target,
-      '--out',
-      folder,
-    ],
-    { cwd: ROOT, stdio: 'ignore' },
-  );
-  return join(folder, `idlewright-${target}`);
-}
-
 test('the folder for Linux runs from a path with spaces, without PATH and as a user without rights', async () => {
-  const made = makeFolder(`linux-${process.arch}`);
+  const made = makeFolder(process.arch === 'arm64' ? 'linux-arm64' : 'linux-x64', folder);
   const data = join(folder, 'da ta');
   mkdirSync(data);
   chmodSync(folder, 0o755);
@@ -51,18 +37,23 @@ test('the folder for Linux runs from a path with spaces, without PATH and as a u
 });
 
 test.each([
-  ['win-x64', 'idlewright.cmd', 'runtime/bin/node.exe', 'win32-x64', 'MZ'],
-  ['darwin-arm64', 'idlewright.command', 'runtime/bin/node', 'darwin-arm64', '\u00cf\u00fa\u00ed\u00fe'],
-])(
-  'the folder for %s has the program, the launcher and the compiled parts of that system',
-  async (target, launcher, program, prebuilt, magic) => {
-    const made = makeFolder(target);
+  ['linux-x64', 'idlewright.sh', 'ELF x86-64'],
+  ['linux-arm64', 'idlewright.sh', 'ELF arm64'],
+  ['win-x64', 'idlewright.cmd', 'PE x86-64'],
+  ['darwin-arm64', 'idlewright.command', 'Mach-O arm64'],
+] as const)(
+  'the folder for %s has its launcher, and everything compiled in it is for that system',
+  (target, launcher, kind) => {
+    const made = makeFolder(target, folder);
     expect(existsSync(join(made, launcher))).toBe(true);
-    const { openSync, readSync } = await import('node:fs');
-    const head = Buffer.alloc(magic.length);
-    readSync(openSync(join(made, program), 'r'), head);
-    expect(head.toString('latin1')).toBe(magic);
-    expect(existsSync(join(made, 'app/node_modules/@photostructure/sqlite/prebuilds', prebuilt))).toBe(true);
+    if (!launcher.endsWith('.cmd')) execFileSync('/bin/sh', ['-n', join(made, launcher)]);
+    execFileSync(process.execPath, ['--check', join(made, 'app/dist/server/packaging/launch.js')]);
+    const compiled = readdirSync(made, { recursive: true, encoding: 'utf8' })
+      .filter((path) => path.endsWith('.node') || path === `runtime/${RUNTIMES[target].program}`)
+      .map((path) => [path, binaryKinds(join(made, path))] as const);
+    // The program itself, the serial port and the database at the least.
+    expect(compiled.length).toBeGreaterThanOrEqual(3);
+    for (const [path, kinds] of compiled) expect(kinds, path).toContain(kind);
     rmSync(made, { recursive: true });
   },
 );
