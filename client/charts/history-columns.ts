@@ -62,11 +62,8 @@ export class HistoryColumns {
 
   #put(index: number, value: Cell): void {
     const column = this.#columns[index]!;
-    if (column.length < this.#capacity) {
-      column.push(value);
-      return;
-    }
-    column.copyWithin(0, 1);
-    column[column.length - 1] = value;
+    // `copyWithin` moves every element one by one; `shift` only moves the start.
+    if (column.length >= this.#capacity) column.shift();
+    column.push(value);
   }
 }

@@ -1,6 +1,7 @@
 import type { CylinderReading } from '../../../server/contract/live.ts';
 import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { PulseChart } from '../../charts/pulse-chart.tsx';
+import { TraceChart } from '../../charts/trace-chart.tsx';
 import { setup } from '../../link/latest.ts';
 import { figures } from '../../link/shown.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
@@ -23,6 +24,16 @@ export function PulsesView() {
         <p class="field-note">
           Every line starts at its own cylinder’s pulse, so like engines lie on each other. The shade is one
           standard deviation from cycle to cycle.
+        </p>
+      </section>
+      <section class="panel" aria-labelledby="trace-name">
+        <h2 class="panel-name" id="trace-name">
+          Vacuum as it comes from the sensors
+        </h2>
+        <TraceChart />
+        <p class="field-note">
+          One lane for each cylinder, all on one scale: no vacuum at the foot, more upwards. A lane without a
+          line has no reading.
         </p>
       </section>
       <WideTable name="Pulses, figures">
