@@ -4,7 +4,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import type { Level, StreamEntry } from 'pino';
 import { registerAnalyse } from './analysis/analyse-command.ts';
 import { formatSourceAddress, parseSourceAddress, type SourceAddress } from './board/source-address.ts';
@@ -61,9 +61,11 @@ function commandLine(): Command {
       DEFAULT_PORT,
     )
     .option('--data <folder>', 'where jobs and captures are kept', defaultDataFolder())
-    .option('--source <source>', 'auto, practice, serial:PATH, tcp:HOST:PORT or replay:FILE', source, {
-      kind: 'auto',
-    } as SourceAddress)
+    .addOption(
+      new Option('--source <source>', 'auto, practice, serial:PATH, tcp:HOST:PORT or replay:FILE')
+        .argParser(source)
+        .default({ kind: 'auto' } satisfies SourceAddress, 'auto'),
+    )
     .option('--record <file>', 'also write what the board sends to a file for replay:FILE')
     .option(
       '--records <url>',

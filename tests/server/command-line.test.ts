@@ -47,6 +47,8 @@ describe('starting', SLOW, () => {
     for (const option of ['--port', '--data', '--source', '--record', '--lan', '--tls', 'analyse']) {
       expect(help.stdout).toContain(option);
     }
+    expect(help.stdout).toContain('(default: auto)');
+    expect(help.stdout).not.toContain('{');
     expect(help).toMatchObject({ status: 0, stderr: '' });
     expect(version).toMatchObject({ status: 0, stderr: '' });
     expect(version.stdout).toMatch(/^\d+\.\d+\.\d+\n$/);
