@@ -60,11 +60,14 @@ export function applyMessage(state: LiveState, message: LiveMessage): LiveState 
   }
 }
 
+/** As many as a program that was just asked lists; a page that stays open for months keeps no more. */
+export const MOST_CAPTURES = 200;
+
 /** Newest first, each once. */
 export function withCapture(
   list: readonly CaptureSummary[],
   capture: CaptureSummary,
 ): readonly CaptureSummary[] {
   const others = list.filter((known) => known.id !== capture.id);
-  return [...others, capture].sort((a, b) => b.startedAtMs - a.startedAtMs);
+  return [...others, capture].sort((a, b) => b.startedAtMs - a.startedAtMs).slice(0, MOST_CAPTURES);
 }
