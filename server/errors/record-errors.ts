@@ -53,6 +53,11 @@ export const RECORD_ERRORS = {
     'Send a JPEG, PNG or WebP picture.',
   ),
   'photo-too-large': entry(413, 'The photo is too large.', 'Send it with fewer pixels.'),
+  'file-unusable': entry(
+    0,
+    'The file cannot be read or written.',
+    'Check its name, its folder, and that it may be read or written by this user.',
+  ),
   'import-unreadable': entry(
     400,
     'The file cannot be imported; nothing was changed.',

@@ -2,6 +2,11 @@ import { type CatalogueEntry, entry } from './catalogue-entry.ts';
 
 /** Starting the program: these end it with exit code 2. */
 export const START_ERRORS = {
+  'data-not-there': entry(
+    0,
+    'There are no data in this folder.',
+    'Give the folder of the program’s data with --data. Nothing was changed.',
+  ),
   'data-newer-version': entry(
     0,
     'The data were written by a newer version of this program.',

@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { CalibrationRecords } from './calibration-records.ts';
 import { CaptureRecords } from './capture-records.ts';
 import { CheckResultRecords } from './check-result-records.ts';
+import { diskTrouble } from './disk-trouble.ts';
 import { lockFolder } from './folder-lock.ts';
 import { integrityDamage } from './integrity.ts';
 import { JobRecords } from './job-records.ts';
@@ -165,12 +166,9 @@ function problemCode(error: unknown): StoreProblemCode | null {
   if (trouble === 'damaged') return 'data-damaged';
   if (trouble === 'disk-full') return 'disk-full';
   if (trouble === 'busy') return 'data-folder-in-use';
-  const code = (error as { code?: unknown } | null)?.code;
-  if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG') return 'disk-full';
-  if (trouble === 'unwritable' || (typeof code === 'string' && /^E[A-Z]+$/.test(code))) {
-    return 'data-folder-unwritable';
-  }
-  return null;
+  const ofDisk = diskTrouble(error);
+  if (ofDisk === 'full') return 'disk-full';
+  return trouble === 'unwritable' || ofDisk !== null ? 'data-folder-unwritable' : null;
 }
 
 function closeQuietly(database: SqliteDatabase | null): void {

@@ -1,16 +1,14 @@
+import { diskTrouble } from '../disk-trouble.ts';
+
 /** Why a backup could not be made, in words for who has to put it right; the error's own where there are none. */
 export function backupProblem(error: unknown, folder: string): string {
-  const code = (error as { code?: unknown } | null)?.code;
   const own = error instanceof Error ? error.message : String(error);
-  switch (code) {
-    case 'ENOSPC':
-    case 'EDQUOT':
+  switch (diskTrouble(error)) {
+    case 'full':
       return `There is no room left in ${folder}.`;
-    case 'EACCES':
-    case 'EPERM':
-    case 'EROFS':
+    case 'forbidden':
       return `Nothing may be written into ${folder} (${own}).`;
-    case 'EIO':
+    case 'failing':
       return `${folder} cannot be read or written: the stick or disk may be failing (${own}).`;
     default:
       return own;

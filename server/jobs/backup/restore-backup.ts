@@ -3,11 +3,12 @@ import { copyFile, link, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { syncFile, syncFolder } from '../durable-files.ts';
 import { lockFolder } from '../folder-lock.ts';
+import { DATABASE_FILE } from '../open-store.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { MANIFEST_FILE, readManifest } from './backup-manifest.ts';
 import { backupName } from './backup-names.ts';
 import { isSettingsFile } from './settings-files.ts';
-import { BACKUP_DATABASE_FILE, verifyBackup } from './verify-backup.ts';
+import { verifyBackup } from './verify-backup.ts';
 
 export type Restored =
   | { readonly ok: true; readonly setAside: string | null }
@@ -18,7 +19,7 @@ export type Restored =
     };
 
 const SIDE_FILES = ['-wal', '-shm', '-journal'];
-const DATABASE_FILES = ['', ...SIDE_FILES].map((ending) => `${BACKUP_DATABASE_FILE}${ending}`);
+const DATABASE_FILES = ['', ...SIDE_FILES].map((ending) => `${DATABASE_FILE}${ending}`);
 
 /**
  * Puts a backup in the place of the data. The backup is checked first and left as it is; what was in the data
@@ -71,12 +72,11 @@ async function putInPlace(backup: string, dataDir: string): Promise<void> {
     if (!existsSync(to)) await copyInto(join(backup, path), to);
   }
   for (const path of paths) {
-    if (path.startsWith(`${PHOTO_FOLDER}/`) || path === BACKUP_DATABASE_FILE || path === MANIFEST_FILE)
-      continue;
+    if (path.startsWith(`${PHOTO_FOLDER}/`) || path === DATABASE_FILE || path === MANIFEST_FILE) continue;
     await copyInto(join(backup, path), join(dataDir, path));
   }
-  const target = join(dataDir, BACKUP_DATABASE_FILE);
-  await copyFile(join(backup, BACKUP_DATABASE_FILE), `${target}.partial`);
+  const target = join(dataDir, DATABASE_FILE);
+  await copyFile(join(backup, DATABASE_FILE), `${target}.partial`);
   syncFile(`${target}.partial`);
   for (const ending of SIDE_FILES) await rm(`${target}${ending}`, { force: true });
   await rename(`${target}.partial`, target);

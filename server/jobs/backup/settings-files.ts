@@ -1,7 +1,7 @@
 import type { Dirent } from 'node:fs';
 import { MANIFEST_FILE } from './backup-manifest.ts';
 
-/** Set-up and calibration beside the database. Other files in the folder may be the person's own. */
+/** Settings beside the database, such as the set-up. Other files in the folder may be the person's own. */
 export function isSettingsFile(entry: Dirent): boolean {
   return entry.isFile() && entry.name.endsWith('.json') && entry.name !== MANIFEST_FILE;
 }

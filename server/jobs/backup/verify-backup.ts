@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { brokenReferences, integrityDamage, sampleChunkDamage } from '../integrity.ts';
 import { fileVersion } from '../migrate.ts';
 import { ALL_MIGRATIONS } from '../migrations/all-migrations.ts';
+import { DATABASE_FILE } from '../open-store.ts';
 import { PHOTO_FOLDER, photoPath } from '../photo-store.ts';
 import { openSqliteDatabase, type SqliteDatabase } from '../sqlite-database.ts';
 import { BACKUP_FORMAT_VERSION, fileDigest, MANIFEST_FILE, readManifest } from './backup-manifest.ts';
@@ -21,7 +22,6 @@ export type Verified =
   | { readonly ok: false; readonly problems: readonly string[] };
 
 const MAX_PROBLEMS = 20;
-export const BACKUP_DATABASE_FILE = 'idlewright.sqlite';
 
 /** Every file against its checksum, then what is in them. Changes nothing. */
 export async function verifyBackup(folder: string): Promise<Verified> {
@@ -43,7 +43,7 @@ export async function verifyBackup(folder: string): Promise<Verified> {
 
 /** The data folder itself, or the data in a backup; another process may be at work in it. */
 export async function verifyData(dataDir: string): Promise<Verified> {
-  const path = join(dataDir, BACKUP_DATABASE_FILE);
+  const path = join(dataDir, DATABASE_FILE);
   if (!existsSync(path)) return { ok: false, problems: [`${path} is missing`] };
   let database: SqliteDatabase | null = null;
   try {

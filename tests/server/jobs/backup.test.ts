@@ -12,6 +12,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import { Command } from 'commander';
 import { describe, expect, test } from 'vitest';
 import { backupsIn } from '../../../server/jobs/backup/backup-names.ts';
 import { BackupSchedule } from '../../../server/jobs/backup/backup-schedule.ts';
@@ -20,6 +21,7 @@ import { restoreBackup } from '../../../server/jobs/backup/restore-backup.ts';
 import { verifyBackup, verifyData } from '../../../server/jobs/backup/verify-backup.ts';
 import { DATABASE_FILE, type Store } from '../../../server/jobs/open-store.ts';
 import { PHOTO_FOLDER, photoPath } from '../../../server/jobs/photo-store.ts';
+import { registerRecordsCommands } from '../../../server/jobs/records-commands.ts';
 import { ManualClock } from '../manual-clock.ts';
 import { header, open } from './capture-fixture.ts';
 import { childEnd, nodeArguments } from './child-process.ts';
@@ -358,7 +360,7 @@ describe('the command line', () => {
     const path = backup.output.trim();
     expect(await run('verify', path, ...data)).toEqual({
       code: 0,
-      output: 'whole: 1 jobs, 1 machines, 1 owners, 2 captures, 1 photos\n',
+      output: 'whole: 1 job, 1 machine, 1 owner, 2 captures, 1 photo\n',
     });
     expect((await run('verify', ...data)).code).toBe(0);
     expect((await run('restore', path, ...data)).output).toContain('Stop the other copy of the program');
@@ -387,6 +389,45 @@ describe('the command line', () => {
     expect(refused.code).toBe(1);
     expect(refused.output).toContain('The file cannot be imported; nothing was changed.');
   }, 240_000);
+
+  /** What a command says where it fails, without a process of its own. */
+  const failures = async (...values: string[]) => {
+    const said: string[] = [];
+    const program = new Command('idlewright').option('--data <folder>');
+    registerRecordsCommands(program, {
+      softwareVersion: '0.1.0',
+      wallMs: () => AT_MS,
+      records: () => null,
+      write: () => {},
+      fail: (sentence) => said.push(sentence),
+    });
+    await program.parseAsync(values, { from: 'user' });
+    return said;
+  };
+
+  test('says in a sentence what it was given to work on that is not there, and spoils no file', async () => {
+    const { store } = await fullStore();
+    store.close();
+    const data = ['--data', store.dataDir];
+    const kept = join(temporaryFolder(), 'kept.json');
+    writeFileSync(kept, 'an earlier export');
+    const nowhere = ['--data', join(temporaryFolder(), 'not-there')];
+    const noFile = 'The file cannot be read or written.';
+    const noData = 'There are no data in this folder.';
+    const noJob = 'There is no such entry in the job record.';
+    const tries: [string, string[]][] = [
+      [noFile, ['import', join(temporaryFolder(), 'missing.json'), ...data]],
+      [noFile, ['import', temporaryFolder(), ...data]],
+      [noFile, ['export', join(temporaryFolder(), 'missing', 'all.json'), ...data]],
+      [noData, ['export', kept, ...nowhere]],
+      [noData, ['backup', temporaryFolder(), ...nowhere]],
+      [noData, ['verify', ...nowhere]],
+      [noJob, ['export', kept, '--visit', 'no-such-job', ...data]],
+    ];
+    for (const [sentence, values] of tries)
+      expect(await failures(...values), values.join(' ')).toEqual([expect.stringContaining(sentence)]);
+    expect(readFileSync(kept, 'utf8')).toBe('an earlier export');
+  });
 });
 
 function flipByte(path: string): void {
