@@ -21,26 +21,6 @@ export interface PricingRule {
   readonly pricesIncludeTax: boolean;
 }
 
-/** Digits after the point of a currency: 2 for EUR, 0 for JPY, 3 for KWD (ISO 4217, as the platform knows it). */
-export function minorDigits(currency: string): number {
-  const { maximumFractionDigits } = new Intl.NumberFormat('en', {
-    style: 'currency',
-    currency,
-  }).resolvedOptions();
-  return maximumFractionDigits ?? 2;
-}
-
-/** Every digit of the amount, in the manner of the locale. */
-export function formatMoney(minor: number, currency: string, locale: string): string {
-  const digits = minorDigits(currency);
-  const sign = minor < 0 ? '-' : '';
-  const text = String(Math.abs(minor)).padStart(digits + 1, '0');
-  const exact = digits === 0 ? text : `${text.slice(0, -digits)}.${text.slice(-digits)}`;
-  return new Intl.NumberFormat(locale, { style: 'currency', currency }).format(
-    `${sign}${exact}` as Intl.StringNumericLiteral,
-  );
-}
-
 /**
  * Lines and totals. With tax on the line each line's tax is rounded and summed; with tax on the total it is
  * rounded once per rate, and lines carry none of their own. Prices that include tax have it taken out.

@@ -1,8 +1,8 @@
 import { VISIT_STATE_WORDS } from '../contract/jobs.ts';
+import { minorText } from '../contract/minor-units.ts';
 import { csvLine } from './csv-cell.ts';
 import type { JobRecords } from './job-records.ts';
 import { MAX_PAGE_ROWS } from './list-page.ts';
-import { minorDigits } from './money.ts';
 import { listVisits, type VisitQuestion } from './visit-list.ts';
 
 const COLUMNS = [
@@ -29,7 +29,7 @@ export async function* visitCsv(records: JobRecords, question: VisitQuestion): A
       const job = await records.job(row.id);
       if (job === null) continue;
       const { currency, netMinor, taxMinor, grossMinor } = job.costs;
-      const money = (minor: number) => (minor / 10 ** minorDigits(currency)).toFixed(minorDigits(currency));
+      const money = (minor: number) => minorText(minor, currency);
       text += csvLine([
         row.day,
         VISIT_STATE_WORDS[row.state],

@@ -4,9 +4,10 @@ import { theme } from '../../settings/theme.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { signedPressureText, signedText } from '../../units/figure-text.ts';
 
-const WIDTH = 640;
+/** About as wide as a phone, so that its words can be read there. */
+const WIDTH = 400;
 const ROW = 74;
-const LEFT = 70;
+const LEFT = 62;
 const RIGHT = 20;
 
 /** Both captures on one scale: where each cylinder stood against the reference, before above after. */

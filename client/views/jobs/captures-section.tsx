@@ -152,21 +152,31 @@ function BeforeAfter({ visitId, count }: { visitId: string; count: string }) {
       </p>
       <BeforeAfterPicture before={before} after={after} />
       <ul class="difference-list">
-        <Difference name="Largest difference" figure={spread} pressure />
+        <Difference name="Largest difference" figure={spread} pressure told />
         <Difference name="Idle speed, r/min" figure={idleSpeed} />
         <Difference name="Roughness, of 100" figure={roughness} />
       </ul>
-      <p>
+      <div class="button-row">
         <a class="file-link" href={addresses.report(visitId)} target="_blank" rel="noreferrer">
           See it on the report
         </a>
-      </p>
+        <a class="file-link" href={addresses.figures(visitId)} download>
+          Figures as CSV
+        </a>
+      </div>
     </div>
   );
 }
 
-function Difference(props: { name: string; figure: FigureComparison; pressure?: boolean }) {
-  const { name, figure, pressure = false } = props;
+interface DifferenceProps {
+  readonly name: string;
+  readonly figure: FigureComparison;
+  readonly pressure?: boolean;
+  /** Its sentence stands above already. */
+  readonly told?: boolean;
+}
+
+function Difference({ name, figure, pressure = false, told = false }: DifferenceProps) {
   const unit = chosenUnit.value;
   const { difference, differenceExpanded } = figure;
   const decimals = pressure ? decimalsOf(differenceExpanded) : 0;
@@ -182,7 +192,7 @@ function Difference(props: { name: string; figure: FigureComparison; pressure?: 
           }`;
   return (
     <li>
-      <b>{name}</b> {words} <span class="field-note">{figure.sentence}</span>
+      <b>{name}</b> {words} {!told && <span class="field-note">{figure.sentence}</span>}
     </li>
   );
 }

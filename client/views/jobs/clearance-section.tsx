@@ -54,9 +54,8 @@ export function ClearanceSection({ job, again }: JobSectionProps) {
             <thead>
               <tr>
                 <th scope="col">Valve</th>
-                <th scope="col">When</th>
-                <th scope="col">Reading</th>
                 <th scope="col">Verdict</th>
+                <th scope="col">Reading</th>
                 <td />
               </tr>
             </thead>
@@ -80,12 +79,13 @@ function Row(props: { line: LineOf<'clearance'>; verdict: ClearanceVerdict | nul
   const name = valveWords(body);
   return (
     <tr>
-      <th scope="row">{name}</th>
-      <td>{body.when === 'found' ? 'as found' : 'as left'}</td>
-      <td>{readingWords(body.reading)}</td>
+      <th scope="row" class="wrapping">
+        {name}, {body.when === 'found' ? 'as found' : 'as left'}
+      </th>
       <td class="wrapping">
         <b data-testid="clearance-verdict">{verdict === null ? '' : VERDICT_WORDS[verdict]}</b>
       </td>
+      <td>{readingWords(body.reading)}</td>
       <td>
         <RemoveButton what={name} onRemove={edit.remove} />
       </td>
@@ -124,7 +124,7 @@ function NewClearance({ job, again }: { job: Job; again: () => void }) {
   return (
     <fieldset class="new-line">
       <legend>Write down a valve</legend>
-      <div class="field-grid">
+      <div class="field-grid short">
         <SelectField
           name="Cylinder"
           id="valve-cylinder"

@@ -11,8 +11,8 @@ const WORDS = {
 
 type StatusProps = Pick<
   EntryEdit<object>,
-  'status' | 'problem' | 'clashes' | 'restored' | 'save' | 'choose' | 'giveUp'
->;
+  'status' | 'problem' | 'clashes' | 'restored' | 'choose' | 'giveUp'
+> & { readonly save: () => void };
 
 /** Whether the entry is saved, and what to do where it could not be. */
 export function EntryStatus(props: StatusProps) {

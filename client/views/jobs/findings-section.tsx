@@ -67,7 +67,7 @@ function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }
         onLeave={() => edit.save()}
       />
       <SelectField
-        name="Weight"
+        name="How serious?"
         id={`weight-${line.id}`}
         value={body.weight}
         options={WEIGHTS}
@@ -85,6 +85,7 @@ function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }
             </a>
             <RemoveButton
               what={`picture ${at + 1}`}
+              words="Take picture out"
               onRemove={() =>
                 edit.save(({ photoIds }) => ({ photoIds: photoIds.filter((one) => one !== photoId) }))
               }

@@ -80,7 +80,7 @@ export function HandOverSection({ job, edit }: { job: Job; edit: EntryEdit<Visit
           Report as a file for e-mail
         </a>
         <a class="file-link" href={addresses.jobExport(id)} download>
-          Whole job as JSON
+          Whole job as a file
         </a>
       </div>
     </section>

@@ -165,7 +165,12 @@ function SearchField() {
 
 function Row({ row }: { row: VisitRow }) {
   const { id, day, machine, plate, owner, complaint, state, practice, captures, snippet } = row;
-  const facts = [dayWords(day), owner ?? '', plate ?? '', captures === 0 ? '' : `${captures} captures`];
+  const facts = [
+    dayWords(day),
+    owner ?? '',
+    plate ?? '',
+    captures === 0 ? '' : `${captures} ${captures === 1 ? 'capture' : 'captures'}`,
+  ];
   return (
     <li>
       <a class="job-row" href={addressOf({ at: 'job', id })}>

@@ -1,5 +1,6 @@
+import { minorDigits } from '../../../server/contract/minor-units.ts';
 import { CheckedField } from './checked-field.tsx';
-import { minorDigits, minorOf } from './money-text.ts';
+import { minorOf } from './typed-money.ts';
 
 interface PriceFieldProps {
   readonly name: string;

@@ -97,6 +97,7 @@ export const records = {
 /** Addresses that the browser opens itself. */
 export const addresses = {
   report: (visitId: string) => `${at('visits', visitId)}/report`,
+  figures: (visitId: string) => `${at('visits', visitId)}/figures.csv`,
   jobExport: (visitId: string) => `${at('visits', visitId)}/export`,
   everything: () => 'api/records/export',
   table: (question: Readonly<Record<string, string | undefined>>) => `api/visits.csv?${query(question)}`,

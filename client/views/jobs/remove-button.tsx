@@ -1,7 +1,14 @@
 import { useState } from 'preact/hooks';
 
+interface RemoveButtonProps {
+  /** For screen readers, which do not see beside what it stands. */
+  readonly what: string;
+  readonly words?: string;
+  readonly onRemove: () => void;
+}
+
 /** Asks once more before a line is taken out for good. */
-export function RemoveButton({ what, onRemove }: { what: string; onRemove: () => void }) {
+export function RemoveButton({ what, words = 'Take out', onRemove }: RemoveButtonProps) {
   const [asked, setAsked] = useState(false);
   return asked ? (
     <div class="button-row">
@@ -13,8 +20,8 @@ export function RemoveButton({ what, onRemove }: { what: string; onRemove: () =>
       </button>
     </div>
   ) : (
-    <button type="button" class="plain" aria-label={`Take out: ${what}`} onClick={() => setAsked(true)}>
-      Take out
+    <button type="button" class="plain" aria-label={`${words}: ${what}`} onClick={() => setAsked(true)}>
+      {words}
     </button>
   );
 }

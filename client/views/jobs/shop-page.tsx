@@ -1,11 +1,11 @@
 import type { Shop, ShopFields } from '../../../server/contract/jobs.ts';
+import { minorText } from '../../../server/contract/minor-units.ts';
 import { tell } from '../../link/notice.ts';
 import { PRESSURE_UNITS } from '../../units/pressure-unit.ts';
 import { BackupPart } from './backup-part.tsx';
 import { DecimalField } from './decimal-field.tsx';
 import { EntryStatus } from './entry-status.tsx';
 import { FileChoice, PICTURES } from './file-choice.tsx';
-import { typedMoney } from './money-text.ts';
 import { addressOf } from './place-address.ts';
 import { PriceField } from './price-field.tsx';
 import { ProblemLine } from './problem-line.tsx';
@@ -94,7 +94,7 @@ function Heading({ edit }: { edit: EntryEdit<ShopFields> }) {
         <TextField name="Tax number" id="shop-tax-number" {...textOf(edit, 'taxNumber')} />
         <TextField
           name="Language of dates and numbers"
-          note="A tag such as en-GB"
+          note="A short code: en-GB is British English, de is German."
           id="shop-locale"
           {...textOf(edit, 'locale')}
         />
@@ -178,7 +178,7 @@ function Prices({ edit }: { edit: EntryEdit<ShopFields> }) {
         <PriceField
           name={`An hour of labour, ${pricing.currency}`}
           id="shop-labour"
-          typed={typedMoney(draft.labourPerHourMinor, pricing.currency)}
+          typed={minorText(draft.labourPerHourMinor, pricing.currency)}
           currency={pricing.currency}
           onChange={(labourPerHourMinor) => edit.save({ labourPerHourMinor })}
         />

@@ -18,8 +18,8 @@ export function TransferPart() {
         Take the record along
       </h2>
       <p class="field-note">
-        Everything as one file, with photos and raw samples; the developers’ document describes it. Reading
-        such a file adds what is not here yet and changes nothing that is.
+        Everything as one file, with photos and raw samples. Reading such a file adds what is not here yet and
+        changes nothing that is.
       </p>
       <div class="button-row">
         <a class="file-link" href={addresses.everything()} download>

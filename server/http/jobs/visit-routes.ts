@@ -9,6 +9,7 @@ import {
 } from '../../contract/jobs.ts';
 import { Day, Id, Line } from '../../contract/jobs-values.ts';
 import { Comparison, Job, pageOf, VisitRow } from '../../contract/jobs-views.ts';
+import { comparisonCsv } from '../../jobs/comparison-csv.ts';
 import { makeReport } from '../../jobs/report/make-report.ts';
 import { visitComparison } from '../../jobs/visit-comparison.ts';
 import { visitCsv } from '../../jobs/visit-csv.ts';
@@ -134,6 +135,22 @@ export function registerVisitRoutes(app: TypedApp, parts: JobRouteParts): void {
       if (comparison === null) throw new AnswerError('comparison-needs-captures');
       const { beforeFigures: _before, afterFigures: _after, ...answer } = comparison;
       return { ...answer, cylinders: [...answer.cylinders] };
+    },
+  );
+
+  app.get(
+    '/api/visits/:id/figures.csv',
+    { schema: { params: IdParams, querystring: PairQuery } },
+    async (request, reply) => {
+      const job = await records.job(request.params.id);
+      if (job === null) throw new AnswerError('record-not-found');
+      const comparison = await visitComparison(captures, job.visit.id, given(request.query));
+      if (comparison === null) throw new AnswerError('comparison-needs-captures');
+      const { pressureUnit } = await records.shop.get();
+      return reply
+        .type('text/csv; charset=utf-8')
+        .header('content-disposition', `attachment; filename="job-${job.visit.day}-figures.csv"`)
+        .send(comparisonCsv(job, comparison, pressureUnit));
     },
   );
 

@@ -1,12 +1,12 @@
 import type { Entry } from '../../contract/jobs-entries.ts';
 import type { Job } from '../../contract/jobs-views.ts';
-import { formatMoney } from '../money.ts';
+import { moneyText } from '../../contract/minor-units.ts';
 import { type Html, html } from './html.ts';
 
 /** What was fitted and done with its price, the sums, and the parts that were offered and left. */
 export function costSection(job: Job, locale: string): Html | null {
   const { costs, entries, visit } = job;
-  const money = (minor: number | null) => (minor === null ? '' : formatMoney(minor, costs.currency, locale));
+  const money = (minor: number | null) => (minor === null ? '' : moneyText(minor, costs.currency, locale));
   const lines = new Map(costs.lines.map((line) => [line.entryId, line]));
   const charged = entries.filter((entry) => lines.has(entry.id));
   const left = entries.flatMap(({ body }) => (body.kind === 'part' && body.state !== 'fitted' ? [body] : []));

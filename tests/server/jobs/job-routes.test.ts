@@ -296,6 +296,14 @@ describe.each(RECORD_DATABASES)('on $name', (database) => {
       await close();
     });
 
+    test('the figures of a job for a spreadsheet need a capture before and one after', async () => {
+      const { send, visit, close } = await openApp();
+      expect((await send('GET', `/api/visits/none/figures.csv`)).body.code).toBe('record-not-found');
+      const refused = await send('GET', `/api/visits/${visit.id}/figures.csv`);
+      expect(refused.body.code).toBe('comparison-needs-captures');
+      await close();
+    });
+
     test('a backup is made when asked for, and not without a folder', async () => {
       const { send, close } = await openApp();
       expect((await send('POST', '/api/records/backups')).body.code).toBe('backup-not-set-up');

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { costsOf, formatMoney, minorDigits } from '../../../server/jobs/money.ts';
+import { minorDigits, minorText, moneyText } from '../../../server/contract/minor-units.ts';
+import { costsOf } from '../../../server/jobs/money.ts';
 
 const SEED = 771_190;
 
@@ -31,7 +32,22 @@ describe('money', () => {
     [1234, 'KWD', 'en', 'KWD\u00a01.234'],
     [9_007_199_254_740_991, 'EUR', 'en', '€90,071,992,547,409.91'],
   ])('%i of %s is written in full', (minor, currency, locale, text) => {
-    expect(formatMoney(minor, currency, locale)).toBe(text);
+    expect(moneyText(minor, currency, locale)).toBe(text);
+  });
+
+  test.each([
+    [1250, 'EUR', '12.50'],
+    [-5, 'USD', '-0.05'],
+    [1234, 'JPY', '1234'],
+    [1234, 'KWD', '1.234'],
+    // Divided by 100 in floating point this is …09.92.
+    [9_007_199_254_740_991, 'EUR', '90071992547409.91'],
+  ])('%i of %s is %s for a spreadsheet', (minor, currency, text) => {
+    expect(minorText(minor, currency)).toBe(text);
+  });
+
+  test('of what is no currency is shown with two digits and its name', () => {
+    expect(moneyText(1250, 'no currency', 'en')).toBe('12.50 no currency');
   });
 
   test('halves are rounded away from zero: 0.5 cent is one cent', () => {
