@@ -6,6 +6,7 @@ import { pino } from 'pino';
 import { Compile } from 'typebox/schema';
 import { afterAll, beforeAll, expect, test, vi } from 'vitest';
 import { WebSocket } from 'ws';
+import type { Update } from '../../../../server/contract/live.ts';
 import { ERROR_CATALOGUE } from '../../../../server/error-catalogue.ts';
 import type { TypedApp } from '../../../../server/http/app-parts.ts';
 import type * as buildAppModule from '../../../../server/http/build-app.ts';
@@ -116,10 +117,12 @@ test('every live message of a running engine fits the schema that is told', asyn
   const check = Compile(schema);
   const types = new Map<string, number>();
   const wrong: string[] = [];
+  let planned = 0;
   const socket = new WebSocket(`${page().replace('http', 'ws')}/live`);
   socket.on('message', (bytes) => {
     const message = JSON.parse(String(bytes)) as { type: string };
     types.set(message.type, (types.get(message.type) ?? 0) + 1);
+    if ((message as Partial<Update>).plannedCapture != null) planned++;
     if (!check.Check(message)) wrong.push(String(bytes).slice(0, 200));
   });
   await vi.waitFor(
@@ -129,6 +132,14 @@ test('every live message of a running engine fits the schema that is told', asyn
     },
     { timeout: 60_000 },
   );
+  const plan = await fetch(`${page()}/api/captures/planned`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ label: 'before', when: 'equal' }),
+  });
+  expect(plan.status).toBe(202);
+  await vi.waitFor(() => expect(planned).toBeGreaterThan(5), { timeout: 60_000 });
+  await fetch(`${page()}/api/captures/planned`, { method: 'DELETE' });
   socket.terminate();
   expect(wrong).toEqual([]);
   expect(types.get('hello')).toBe(1);
