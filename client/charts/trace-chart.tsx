@@ -108,7 +108,7 @@ function options(width: number, height: number, cylinders: number): uPlot.Option
         values: (chart, splits) =>
           splits.map((at) => {
             const ago = Math.round((chart.scales.x!.max ?? 0) - at);
-            return ago === 0 ? 'now' : `${ago} s`;
+            return ago === 0 ? 'now' : `${ago} s ago`;
           }),
       },
       {

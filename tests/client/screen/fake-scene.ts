@@ -210,7 +210,7 @@ export function pulsesOf(scene: Scene, timeS: number): Pulses {
   return {
     type: 'pulses',
     timeS: [timeS],
-    absoluteKpa: each(() => [60]),
+    absoluteKpa: each((cyl) => [known(cyl) ? 60 : null]),
     folded: each((cyl) => ({
       meanKpa: Array.from({ length: BINS }, (_, bin) =>
         known(cyl) ? 14 + gaps[cyl]! + 41 * shape(bin) : null,
