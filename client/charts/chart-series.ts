@@ -1,10 +1,10 @@
 import type uPlot from 'uplot';
+import { EDGE_COLOUR } from './chart-ink.ts';
 import { cylinderStyle, lineColour } from './cylinder-style.ts';
 import type { Cell, HistoryColumns } from './history-columns.ts';
 import { thinRows } from './thin-rows.ts';
 
 const SETTLED_WIDTH = 3;
-const EDGE_COLOUR = '#0b0e11';
 
 type Theme = 'light' | 'dark';
 

@@ -9,21 +9,19 @@ import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { signedText } from '../units/figure-text.ts';
 import { drawChartGround } from './chart-ground.ts';
-import { chartInk } from './chart-ink.ts';
+import { CHART_FONT, chartInk } from './chart-ink.ts';
 import { chartColumns, chartSeries } from './chart-series.ts';
 import { drawNowAndThen } from './draw-pace.ts';
 import { useSize } from './element-size.ts';
 import { HISTORY_S, historyColumns, historyCylinders, historyNowS } from './history.ts';
 import { plotInset } from './plot-inset.ts';
-import { railTicks } from './rail-scale.ts';
+import { PX_PER_TICK, railTicks } from './rail-scale.ts';
 import { halfWidthKpa } from './rail-view.ts';
 
 /** It is drawn again when it has moved by a pixel, but not more or less often than this. */
 const DRAW_EVERY_MS_LEAST = 100;
 const DRAW_EVERY_MS_MOST = 320;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
-const PX_PER_TICK = 84;
-const TICK_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 
 /**
  * The rail turned to time: the same scale from left to right, now at the top under the markers, a minute ago at
@@ -124,7 +122,7 @@ function options(width: number, height: number, cylinders: number, shade: 'light
   const inset = plotInset(width);
   const axis: uPlot.Axis = {
     stroke: ink.text,
-    font: TICK_FONT,
+    font: CHART_FONT,
     grid: { stroke: ink.grid, width: 1 },
     ticks: { show: false },
   };

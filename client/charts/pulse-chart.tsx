@@ -9,15 +9,13 @@ import { frozen } from '../link/shown.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { fromKpa } from '../units/pressure-unit.ts';
-import { chartInk } from './chart-ink.ts';
+import { CHART_FONT, chartInk, EDGE_COLOUR } from './chart-ink.ts';
 import { cylinderStyle, lineColour } from './cylinder-style.ts';
 import { useSize } from './element-size.ts';
 import { pulseTopKpa } from './pulse-scale.ts';
 import { railTicks } from './rail-scale.ts';
 
-const FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 const WIDTH = 2.5;
-const EDGE_COLOUR = '#0b0e11';
 
 /** The mean intake pulse of every cylinder over one engine cycle, laid over each other, with its spread as a shade. */
 export function PulseChart() {
@@ -111,7 +109,7 @@ function options(
     railTicks(top(), chosenUnit.peek(), Math.max(4, height / 40)).ticks.filter(({ value }) => value >= 0);
   const axis: uPlot.Axis = {
     stroke: ink.text,
-    font: FONT,
+    font: CHART_FONT,
     grid: { stroke: ink.grid, width: 1 },
     ticks: { show: false },
   };

@@ -43,6 +43,9 @@ export function stepAtLeast(kpa: number, unit: PressureUnit): number {
   return toKpa(step === undefined ? 10 * power : step * power, unit);
 }
 
+/** Room that a number of the scale needs [px]. */
+export const PX_PER_TICK = 84;
+
 export interface Tick {
   readonly kpa: number;
   /** In the unit shown. */

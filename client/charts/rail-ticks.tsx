@@ -1,9 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import { signedText } from '../units/figure-text.ts';
 import type { PressureUnit } from '../units/pressure-unit.ts';
-import { railTicks } from './rail-scale.ts';
-
-const PX_PER_TICK = 84;
+import { PX_PER_TICK, railTicks } from './rail-scale.ts';
 
 export interface RailTicksProps {
   readonly half: number;

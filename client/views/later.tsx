@@ -26,13 +26,13 @@ export function later(load: () => Promise<ComponentType>): ComponentType {
       <main class="page" id="content">
         {failed.value ? (
           <p>
-            This page could not be fetched from the program.{' '}
+            This page could not be loaded from the program.{' '}
             <button type="button" onClick={ask}>
               Try again
             </button>
           </p>
         ) : (
-          <p>Fetching.</p>
+          <p>Loading.</p>
         )}
       </main>
     );

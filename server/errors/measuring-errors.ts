@@ -22,7 +22,7 @@ export const MEASURING_ERRORS = {
   'check-running': entry(
     409,
     'A check is already running.',
-    'Finish it or give it up before starting another.',
+    'Finish or cancel it before starting another.',
   ),
   'check-not-running': entry(409, 'No check is running.', 'Start one from the list of checks.'),
   'check-needs-board': entry(

@@ -123,7 +123,7 @@ export const LAYOUTS: readonly EngineLayout[] = [
   twin('v-twin-90', 'V-twin, 90°', 270),
   {
     id: 'triple-120',
-    name: 'Triple, 120° crank',
+    name: 'In-line three, 120° crank',
     cylinders: 3,
     intakeAnglesDeg: [0, 480, 240],
     balanceScrews: independentScrews(3, 0),
@@ -131,10 +131,10 @@ export const LAYOUTS: readonly EngineLayout[] = [
     displacementPerCylinderCc: 300,
     inertiaKgM2: 0.055,
   },
-  four('four-inline', 'Inline four', [0, 180, 540, 360]),
-  four('four-crossplane', 'Inline four, crossplane crank', [0, 450, 270, 540]),
-  four('v-four-180', 'V4, 90°, 180° crank', [0, 180, 450, 630]),
-  four('v-four-360', 'V4, 90°, 360° crank', [0, 90, 360, 450]),
+  four('four-inline', 'In-line four', [0, 180, 540, 360]),
+  four('four-crossplane', 'In-line four, crossplane crank', [0, 450, 270, 540]),
+  four('v-four-180', 'V-four, 90°, 180° crank', [0, 180, 450, 630]),
+  four('v-four-360', 'V-four, 90°, 360° crank', [0, 90, 360, 450]),
   {
     id: 'flat-six',
     name: 'Flat six',
@@ -147,7 +147,7 @@ export const LAYOUTS: readonly EngineLayout[] = [
   },
   {
     id: 'v-eight',
-    name: 'V8, crossplane crank',
+    name: 'V-eight, crossplane crank',
     cylinders: 8,
     intakeAnglesDeg: [0, 630, 270, 180, 450, 360, 540, 90],
     balanceScrews: independentScrews(8, 0),

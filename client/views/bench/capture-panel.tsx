@@ -28,7 +28,7 @@ export function CapturePanel() {
       {running === null && waiting && (
         <div class="button-row">
           <button type="button" class="strong" data-testid="capture-drop" onClick={dropPlan}>
-            Call off
+            Cancel
           </button>
         </div>
       )}

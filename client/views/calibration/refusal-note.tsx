@@ -17,7 +17,7 @@ export function RefusalNote({ desk, kind }: { desk: CalibrationDeskState; kind: 
       <p class="field-note">Found: {refusal.detail}.</p>
       {desk.phase === 'refused' && (
         <button type="button" onClick={discard}>
-          Put this away
+          OK
         </button>
       )}
     </div>

@@ -14,13 +14,15 @@ export const STATE_WORDS: Readonly<Record<CaptureSummary['state'], string>> = {
 
 const TIME = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
 const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short' });
+const DAY_OF_YEAR = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
 
-/** The time of day, with the date in front when it was not today. */
+/** The time of day, with the date in front when it was not today, and its year when that is another. */
 export function startedWords(startedAtMs: number, nowMs: number): string {
   const time = TIME.format(startedAtMs);
-  return new Date(startedAtMs).toDateString() === new Date(nowMs).toDateString()
-    ? time
-    : `${DAY.format(startedAtMs)}, ${time}`;
+  const [started, now] = [new Date(startedAtMs), new Date(nowMs)];
+  if (started.toDateString() === now.toDateString()) return time;
+  const day = started.getFullYear() === now.getFullYear() ? DAY : DAY_OF_YEAR;
+  return `${day.format(startedAtMs)}, ${time}`;
 }
 
 export function durationWords(durationS: number): string {

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { CheckGuide, CheckStart } from '../../../server/contract/checks.ts';
 import { setup, source } from '../../link/latest.ts';
+import { startedWords } from '../captures/capture-words.ts';
 import { NumberField } from '../setup/number-field.tsx';
 import { choose, earlier, startCheck } from './checks-state.ts';
 import { EarlierResults } from './earlier-results.tsx';
@@ -10,6 +11,8 @@ interface CheckSetupProps {
   /** It was just made. */
   readonly again: boolean;
 }
+
+const MOST_SPOTS = 8;
 
 type Wish = Omit<CheckStart, 'kind' | 'acknowledged'>;
 
@@ -44,13 +47,13 @@ export function CheckSetup({ check, again }: CheckSetupProps) {
               checked={read}
               onChange={(event) => setRead(event.currentTarget.checked)}
             />
-            <span>I have read this and made it so</span>
+            <span>I have read this and done it</span>
           </label>
         </section>
       )}
       <section class="panel check-setup" aria-labelledby="check-steps">
         <h2 class="panel-name" id="check-steps">
-          {again ? 'Once more' : 'How it goes'}
+          {again ? 'Do it again' : 'How to do it'}
         </h2>
         <ol class="check-steps">
           {steps.map((step) => (
@@ -73,9 +76,9 @@ export function CheckSetup({ check, again }: CheckSetupProps) {
                   }
                 />
               ))}
-              {spots.length < 8 && (
+              {spots.length < MOST_SPOTS && (
                 <button type="button" onClick={() => setSpots([...spots, ''])}>
-                  One more
+                  Another spot
                 </button>
               )}
             </div>
@@ -168,7 +171,7 @@ export function CheckSetup({ check, again }: CheckSetupProps) {
                 .filter(({ blipShares }) => blipShares !== null)
                 .map(({ id, madeAtMs, practice }) => (
                   <option key={id} value={id}>
-                    {new Date(madeAtMs).toLocaleString()}
+                    {startedWords(madeAtMs, Date.now())}
                     {practice ? ', practice' : ''}
                   </option>
                 ))}
@@ -204,5 +207,5 @@ export function CheckSetup({ check, again }: CheckSetupProps) {
 }
 
 function spotNames(cylinders: number): string[] {
-  return Array.from({ length: Math.min(8, cylinders) }, (_, cylinder) => `boot ${cylinder + 1}`);
+  return Array.from({ length: Math.min(MOST_SPOTS, cylinders) }, (_, cylinder) => `boot ${cylinder + 1}`);
 }

@@ -1,5 +1,6 @@
 import { CHECK_VERDICT_WORDS } from '../../../server/contract/check-words.ts';
 import type { CheckResult } from '../../../server/contract/checks.ts';
+import { startedWords } from '../captures/capture-words.ts';
 import { WideTable } from '../wide-table.tsx';
 import { chosen, earlier } from './checks-state.ts';
 import { figureWords } from './figure-words.ts';
@@ -40,7 +41,7 @@ export function EarlierResults() {
             {list.map((result) => (
               <tr key={result.id}>
                 <th scope="row">
-                  {new Date(result.madeAtMs).toLocaleString()}
+                  {startedWords(result.madeAtMs, Date.now())}
                   {result.practice && <span class="cell-more"> practice</span>}
                 </th>
                 <td>{CHECK_VERDICT_WORDS[result.verdict]}</td>

@@ -46,7 +46,7 @@ export function RunPanel({ running }: { running: Running }) {
           End with what was seen
         </button>
         <button type="button" data-testid="check-discard" onClick={() => void discardCheck()}>
-          Give up
+          Cancel
         </button>
       </div>
     </section>

@@ -5,11 +5,14 @@ import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { call } from '../../link/api.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { figureText, pressureText, UNKNOWN } from '../../units/figure-text.ts';
+import { counterWords } from '../counter-words.ts';
+import { Fact } from '../fact.tsx';
 import { WideTable } from '../wide-table.tsx';
-import { counterWords, momentWords, PHASE_WORDS } from './health-words.ts';
+import { momentWords, PHASE_WORDS } from './health-words.ts';
 
 const health = signal<BoardHealth | null>(null);
 const EVERY_MS = 1_000;
+const LINES_SHOWN = 20;
 
 /** What the board and its cable do: where to look when a figure is in doubt. */
 export function HealthView() {
@@ -148,7 +151,7 @@ function LinkPanel({ state }: { state: BoardHealth }) {
         What the link went through
       </h2>
       <ol class="link-history" data-testid="link-history">
-        {state.linkHistory.slice(0, 20).map(({ atMs, phase, sentence }) => (
+        {state.linkHistory.slice(0, LINES_SHOWN).map(({ atMs, phase, sentence }) => (
           <li key={`${atMs} ${phase}`}>
             <strong>{momentWords(atMs)}</strong> {PHASE_WORDS[phase] ?? phase}
             {sentence === '' ? '' : `: ${sentence}`}
@@ -156,14 +159,5 @@ function LinkPanel({ state }: { state: BoardHealth }) {
         ))}
       </ol>
     </section>
-  );
-}
-
-function Fact({ name, value }: { name: string; value: string }) {
-  return (
-    <div>
-      <dt>{name}</dt>
-      <dd>{value}</dd>
-    </div>
   );
 }

@@ -14,9 +14,3 @@ const MOMENT = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-di
 export function momentWords(atMs: number): string {
   return MOMENT.format(atMs);
 }
-
-/** `lost-samples` is read as 'Lost samples'. */
-export function counterWords(name: string): string {
-  const words = name.replaceAll('-', ' ');
-  return words.charAt(0).toUpperCase() + words.slice(1);
-}

@@ -1,5 +1,7 @@
 import { source } from '../../link/latest.ts';
 import { UNKNOWN } from '../../units/figure-text.ts';
+import { counterWords } from '../counter-words.ts';
+import { Fact } from '../fact.tsx';
 import { sourceWords } from '../shell/source-words.ts';
 
 /** What the samples come from and what went wrong on the way, counted. */
@@ -24,19 +26,4 @@ export function SourcePanel() {
       {counters.length === 0 && <p class="field-note">Every line from the board was good so far.</p>}
     </section>
   );
-}
-
-function Fact({ name, value }: { name: string; value: string }) {
-  return (
-    <div>
-      <dt>{name}</dt>
-      <dd>{value}</dd>
-    </div>
-  );
-}
-
-/** `lost-samples` is read as 'Lost samples'. */
-function counterWords(name: string): string {
-  const words = name.replaceAll('-', ' ');
-  return words.charAt(0).toUpperCase() + words.slice(1);
 }

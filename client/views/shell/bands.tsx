@@ -52,7 +52,7 @@ export function Bands() {
                 notice.value = null;
               }}
             >
-              Put away
+              OK
             </button>
           </p>
         )}

@@ -192,7 +192,7 @@ describe('captures', () => {
     await expect
       .poll(() => page.getByTestId('notice').textContent())
       .toContain('could not be written to disk. Make room.');
-    await page.getByRole('button', { name: 'Put away' }).click();
+    await page.getByRole('button', { name: 'OK' }).click();
     expect(await page.getByTestId('notice').count()).toBe(0);
   });
 

@@ -58,7 +58,7 @@ export function practiceScene(cylinders = 4): Scene {
       layout: 'four-inline',
       layouts: [
         { id: 'twin-360', name: 'Parallel twin, 360° crank', cylinders: 2 },
-        { id: 'four-inline', name: 'Inline four', cylinders: 4 },
+        { id: 'four-inline', name: 'In-line four', cylinders: 4 },
       ],
       running: true,
       balanceScrews: Array.from({ length: Math.max(0, cylinders - 1) }, (_, index) => ({

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { pressureUnit } from '../../../client/units/pressure-unit.ts';
 import { extremeCylinders, neededWords, sidesWords } from '../../../client/views/bench/verdict-words.ts';
+import { startedWords } from '../../../client/views/captures/capture-words.ts';
 import { roundTurns, turnsWords } from '../../../client/views/practice/turns.ts';
 import {
   announcement,
@@ -109,5 +110,17 @@ describe('turns of a practice screw', () => {
 
   test('the end of the thread is the end', () => {
     expect(roundTurns(5.2, -5, 5)).toBe(5);
+  });
+});
+
+describe('when something was', () => {
+  const at = (year: number, month: number, day: number) => new Date(year, month - 1, day, 14, 5).getTime();
+  const now = at(2026, 3, 12);
+
+  test('today is a time, this year a day, an earlier year never without its year', () => {
+    expect(startedWords(now, now)).toBe('14:05');
+    expect(startedWords(at(2026, 3, 11), now)).toBe('11 Mar, 14:05');
+    expect(startedWords(at(2021, 3, 12), now)).toBe('12 Mar 2021, 14:05');
+    expect(startedWords(at(2025, 12, 31), at(2026, 1, 1))).toBe('31 Dec 2025, 14:05');
   });
 });
