@@ -19,11 +19,7 @@ export const MEASURING_ERRORS = {
     'The capture could not be written to disk.',
     'Check that the disk is not full and the data folder can be written, then capture again.',
   ),
-  'check-running': entry(
-    409,
-    'A check is already running.',
-    'Finish or cancel it before starting another.',
-  ),
+  'check-running': entry(409, 'A check is already running.', 'Finish or cancel it before starting another.'),
   'check-not-running': entry(409, 'No check is running.', 'Start one from the list of checks.'),
   'check-needs-board': entry(
     409,
