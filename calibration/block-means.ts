@@ -43,23 +43,3 @@ function meanOfRows(column: ArrayLike<number>, from: number, to: number): number
   }
   return count > 0 ? sum / count : Number.NaN;
 }
-
-/**
- * Standard deviation of the noise of a series from its median second difference, which neither drift nor a
- * few steps move. 0 for fewer than three values.
- */
-export function noiseOfSeries(values: readonly number[]): number {
-  const bends: number[] = [];
-  for (let at = 1; at + 1 < values.length; at++) {
-    const bend = Math.abs(values[at - 1]! - 2 * values[at]! + values[at + 1]!);
-    if (Number.isFinite(bend)) bends.push(bend);
-  }
-  if (bends.length === 0) return 0;
-  bends.sort((a, b) => a - b);
-  return bends[Math.floor(bends.length / 2)]! / (MEDIAN_OF_NORMAL * Math.sqrt(BEND_VARIANCE));
-}
-
-/** Median of |Z| for a standard normal Z. */
-const MEDIAN_OF_NORMAL = 0.6745;
-/** Variance of a - 2b + c of independent values, in their own. */
-const BEND_VARIANCE = 6;

@@ -1,4 +1,5 @@
-import { BLOCK_S, type Block, noiseOfSeries } from './block-means.ts';
+import { BLOCK_S, type Block } from './block-means.ts';
+import { noiseOfSeries } from './robust-scatter.ts';
 
 /** A steady stretch in a record of steps of pressure made by hand. */
 export interface Plateau {

@@ -1,8 +1,9 @@
 /** Zero: with the engine off and the hoses open, every channel reads the barometric pressure. */
-import { type Block, blockMeans, noiseOfSeries } from './block-means.ts';
+import { type Block, blockMeans } from './block-means.ts';
 import { type CalibrationRefusal, refused } from './calibration-refusals.ts';
 import type { PressureRecord } from './pressure-record.ts';
 import { unusableChannel } from './record-checks.ts';
+import { noiseOfSeries } from './robust-scatter.ts';
 import type { SensorType } from './sensor-type.ts';
 import type { BarometricPressure } from './standard-atmosphere.ts';
 import { steadyMean } from './steady-mean.ts';

@@ -12,6 +12,7 @@ import type {
   CalibrationProposal,
   CalibrationState,
 } from '../contract/calibration.ts';
+import { STANDARD_ATMOSPHERE_KPA } from '../signal/engine-setup.ts';
 import type { CalibrationDesk, Finding } from './calibration-desk.ts';
 import { daysOrNull, type KnownCalibration, validityOf } from './calibration-standing.ts';
 import { EXACT_BOARD_ID, USUAL_IDLE_KPA } from './channel-scales.ts';
@@ -103,7 +104,8 @@ function boardView(known: KnownCalibration, facts: CalibrationFacts): Calibrated
   const { identity, sensors, stored } = known;
   const types = sensors.map(({ type }) => type).filter((type) => type !== null);
   const complete = types.length === sensors.length;
-  const air = USUAL_AIR_KPA;
+  // Only the range of gauge sensors looks at the air pressure: any will do.
+  const air = STANDARD_ATMOSPHERE_KPA;
   const board = !complete ? null : (stored?.board ?? uncalibratedBoard(identity.boardId, types, air));
   const sure = board === null ? null : uncertaintiesOf(board, types, facts.temperatureCelsius);
   const exact = identity.boardId === EXACT_BOARD_ID;
@@ -220,6 +222,3 @@ function uncertaintiesOf(
     ),
   };
 }
-
-/** Only the range of gauge sensors looks at it. */
-const USUAL_AIR_KPA = 101.325;

@@ -20,6 +20,18 @@ const JITTER_PULSES = 24;
 const SURPRISE = 3.5;
 /** Relative uncertainty of the cycle length after a surprise. */
 const SURPRISED_PERIOD = 0.12;
+/** How much of the surprise in time is taken to go with one in cycle length, as a square of a correlation. */
+const SURPRISED_TOGETHER = 0.8;
+/** Relative uncertainty of the cycle length at the start, and at least after the pulses themselves changed theirs. */
+const FIRST_PERIOD = 0.02;
+const CHANGED_PERIOD = 0.06;
+/** One pulse changes the cycle length by no more than this part. */
+const LARGEST_CORRECTION = 0.3;
+/** Keeps the variance of the cycle length above rounding [s²]. */
+const LEAST_PERIOD_VARIANCE = 1e-18;
+/** Least distance between two pulses that tells of jitter [cycles], and how many standard deviations one may show. */
+const LEAST_SINCE = 0.05;
+const JITTER_CLIP_SIGMAS = 3;
 
 export class CrankClock {
   /** Engine cycles since an arbitrary origin, fractional. */
@@ -28,10 +40,12 @@ export class CrankClock {
   timeS: number;
   /** Length of one engine cycle [s]. */
   periodS: number;
+  /** Variances of time [s²] and cycle length [s²], and their covariance. */
   #tt: number;
   #tp = 0;
   #pp: number;
   #jitterVariance: number;
+  /** Engine cycles since the last pulse was taken. */
   #sincePulse = 0;
 
   /** @param uncertaintyS standard uncertainty of `timeS` */
@@ -40,7 +54,7 @@ export class CrankClock {
     this.timeS = timeS;
     this.periodS = periodS;
     this.#tt = uncertaintyS * uncertaintyS;
-    this.#pp = (0.02 * periodS) ** 2;
+    this.#pp = (FIRST_PERIOD * periodS) ** 2;
     this.#jitterVariance = (FIRST_JITTER * periodS) ** 2;
   }
 
@@ -79,7 +93,7 @@ export class CrankClock {
     if (error * error > SURPRISE * SURPRISE * spread) {
       this.#tt += error * error;
       this.#pp += (SURPRISED_PERIOD * this.periodS) ** 2;
-      this.#tp += Math.sqrt(0.8 * error * error) * SURPRISED_PERIOD * this.periodS;
+      this.#tp += Math.sqrt(SURPRISED_TOGETHER * error * error) * SURPRISED_PERIOD * this.periodS;
       spread = this.#tt + variance;
     }
     this.#learnJitter(error, variance, spread);
@@ -87,12 +101,13 @@ export class CrankClock {
     const gainPeriod = this.#tp / spread;
     const step = gainPeriod * error;
     this.timeS += gainTime * error;
-    this.periodS += Math.max(-0.3 * this.periodS, Math.min(0.3 * this.periodS, step));
+    const most = LARGEST_CORRECTION * this.periodS;
+    this.periodS += Math.max(-most, Math.min(most, step));
     const tt = this.#tt;
     const tp = this.#tp;
     this.#tt = (1 - gainTime) * tt;
     this.#tp = (1 - gainTime) * tp;
-    this.#pp = Math.max(1e-18, this.#pp - gainPeriod * tp);
+    this.#pp = Math.max(LEAST_PERIOD_VARIANCE, this.#pp - gainPeriod * tp);
     this.#sincePulse = 0;
     return error;
   }
@@ -100,12 +115,12 @@ export class CrankClock {
   /** The pulses themselves have become shorter or longer: the speed is another than was thought. */
   changeSpeed(ratio: number): void {
     this.periodS /= ratio;
-    this.#pp = Math.max(this.#pp, (0.06 * this.periodS) ** 2);
+    this.#pp = Math.max(this.#pp, (CHANGED_PERIOD * this.periodS) ** 2);
   }
 
   #learnJitter(error: number, variance: number, spread: number): void {
-    const since = Math.max(0.05, this.#sincePulse);
-    const seen = Math.min(error * error, 9 * spread);
+    const since = Math.max(LEAST_SINCE, this.#sincePulse);
+    const seen = Math.min(error * error, JITTER_CLIP_SIGMAS ** 2 * spread);
     const sample = Math.max(0, seen - variance) / since;
     // A pulse soon after the last one tells little of the jitter of a whole cycle.
     const weight = Math.min(1, since) / JITTER_PULSES;

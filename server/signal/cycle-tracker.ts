@@ -9,16 +9,16 @@
  * cannot jump by an octave. Everything happens at sample times: how the samples were cut into pieces on their
  * way here makes no difference.
  */
-import { CrankClock } from './crank-clock.ts';
-import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
+import { type CycleLock, lockHolds, lockProven, newLock } from './cycle-lock.ts';
+import { type EngineSetup, revolutionsPerCycle } from './engine-setup.ts';
 import { FollowerSet } from './follower-set.ts';
-import { type PeriodFound, periodStillHolds, searchPeriod } from './period-search.ts';
+import { type PeriodFound, searchPeriod } from './period-search.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
 import { pressureSwingKpa } from './pressure-swing.ts';
+import { pulseBelief } from './pulse-belief.ts';
 import type { PulseFit } from './pulse-fit.ts';
 import { KNOWN_AHEAD, PulseFollower } from './pulse-follower.ts';
 import type { PulseTemplate } from './pulse-template.ts';
-import { partsRepeat } from './repeated-parts.ts';
 import { SampleHistory } from './sample-history.ts';
 
 export const SLOWEST_RPM = 250;
@@ -32,59 +32,10 @@ const SEARCH_SELDOM_S = 0.6;
 const PATIENT_SEARCHES = 20;
 /** Pressure that swings less than this in a second is no running engine [kPa]. */
 const RUNNING_SWING_KPA = 0.6;
-/** A pulse is believed from this gain and this explained part on. */
-const LEAST_GAIN = 0.35;
-const LEAST_EXPLAINED = 0.35;
-/** A pulse this far from its forecast is far [cycles, and standard deviations of the forecast] ... */
-const FAR_CYCLES = 0.06;
-const FAR_SIGMAS = 5;
-/** ... and must be this strong and clear to be believed. */
-const FAR_GAIN = 0.5;
-const FAR_EXPLAINED = 0.6;
-/** Pulses in a row, per steering cylinder, that may fail before the engine counts as lost. */
-const FAILURES_TO_LOSE = 5;
-/** Of a lock that has timed so few pulses, fewer failures are borne. */
-const YOUNG_PULSES = 8;
-const YOUNG_FAILURES = 2;
-/** After a loss, cycles are handed out again when so many pulses were timed, per steering cylinder. */
-const PROVEN_PULSES = 4;
 /** Timing error of a pulse that no fit can undercut [cycles]: shapes differ from cycle to cycle. */
 const LEAST_TIMING_SD = 0.0004;
-/** The period is checked against its fractions and multiples after so many cycles. */
-const CHECK_EVERY_CYCLES = 24;
-const FIRST_CHECK_CYCLES = 8;
-/** While the speed changes by more than this [ln] from one check to the next, checks follow each other sooner. */
-const SPEED_CHANGED = 0.1;
-const CHECK_SOON_CYCLES = 4;
-/** So many cycles on end that are the same pulse several times over are several cycles each. */
-const REPEATED_CYCLES = 2;
 /** Samples missing altogether for longer than this many cycles: start afresh. */
 const LONGEST_SILENCE_CYCLES = 3;
-/** Standard uncertainty of the first pulse's time [cycles]. */
-const FIRST_UNCERTAINTY = 0.03;
-/** A period this far outside the range of speeds is lost. */
-const PERIOD_LEEWAY = 1.25;
-
-interface Lock {
-  readonly followers: FollowerSet;
-  readonly clock: CrankClock;
-  /** The steering pulse before the newest: where the straight line for the others begins. */
-  knotPhase: number;
-  knotS: number;
-  /** Pulses timed, and failed in a row. */
-  successes: number;
-  failures: number;
-  pulsesSinceCheck: number;
-  checkAfterCycles: number;
-  /** The period at the last check: after a blip the clock can have stayed with every other pulse. */
-  checkedPeriodS: number;
-  /** Pulses on end after which the cycle behind was the same pulse several times over. */
-  repeats: number;
-  firstPulse: { readonly phase: number; readonly timeS: number } | null;
-  /** The first pass over a found stretch only teaches the usual pulses and phases. */
-  readonly rehearsal: boolean;
-}
-
 export class CycleTracker {
   readonly history: SampleHistory;
   /** How often a lock was lost, for the diagnostics. */
@@ -93,7 +44,7 @@ export class CycleTracker {
   readonly #onCycle: (cycle: PressureCycle) => void;
   readonly #shortestS: number;
   readonly #longestS: number;
-  #lock: Lock | null = null;
+  #lock: CycleLock | null = null;
   /** Nothing needs doing before this sample time. */
   #dueS = Number.NEGATIVE_INFINITY;
   #lookAhead = KNOWN_AHEAD;
@@ -110,7 +61,7 @@ export class CycleTracker {
     this.#setup = setup;
     this.#onCycle = onCycle;
     this.history = new SampleHistory(delaysS);
-    const revolutions = cycleDegrees(setup.strokes) / 360;
+    const revolutions = revolutionsPerCycle(setup.strokes);
     this.#shortestS = (60 * revolutions) / FASTEST_RPM;
     this.#longestS = (60 * revolutions) / SLOWEST_RPM;
   }
@@ -201,7 +152,7 @@ export class CycleTracker {
     this.#follow(this.#lock, timeS);
   }
 
-  #rehearse(found: PeriodFound, fromS: number): Lock {
+  #rehearse(found: PeriodFound, fromS: number): CycleLock {
     const followers = new FollowerSet(
       found.explained.map((explained, cylinder) => {
         const pulses = this.#setup.pulsesPerCycle[cylinder]!;
@@ -213,7 +164,7 @@ export class CycleTracker {
     return newLock(followers, this.#nextIndex, fromS, found.periodS, true);
   }
 
-  #follow(lock: Lock, timeS: number): void {
+  #follow(lock: CycleLock, timeS: number): void {
     // A row can still be mended while it is the newest: look no further than the one before.
     const knownS = this.history.timeOfRow(this.history.finalRows - 1);
     while (this.#lock === lock) {
@@ -228,7 +179,7 @@ export class CycleTracker {
   }
 
   /** @returns false when it must wait for more samples */
-  #takePulse(lock: Lock, follower: PulseFollower, knownS: number): boolean {
+  #takePulse(lock: CycleLock, follower: PulseFollower, knownS: number): boolean {
     const { clock } = lock;
     const phase = follower.nextPhase;
     if (phase !== clock.phase) {
@@ -238,9 +189,9 @@ export class CycleTracker {
     }
     const { timeS: expectedS, periodS } = clock;
     const fit = follower.fit(expectedS, periodS);
-    const verdict = fit === null ? 'refused' : this.#judge(lock, follower, fit, knownS);
-    if (verdict === 'wait') return false;
-    const believed = fit !== null && verdict === 'believed';
+    const belief = fit === null ? 'refused' : pulseBelief(lock, follower, fit, knownS, this.#lookAhead);
+    if (belief === 'wait') return false;
+    const believed = fit !== null && belief === 'believed';
     follower.noteExplained(fit, believed);
     if (believed) {
       if (fit.speedRatio !== 1) clock.changeSpeed(fit.speedRatio);
@@ -253,42 +204,13 @@ export class CycleTracker {
     this.#endPulse(lock, follower, clock.timeS, believed, fit, periodS);
     lock.followers.demote(follower);
     this.#carryAlong(lock);
-    this.#checkLock(lock);
+    if (!lockHolds(lock, this.history, this.#setup.pulsesPerCycle, this.#shortestS, this.#longestS))
+      this.#lose();
     return true;
   }
 
-  /**
-   * A weak or strange pulse can be fitted almost anywhere. One that lies far from its forecast is believed only if it
-   * is strong and the next pulse, of another cylinder, lies off to the same side: then it is the speed that changed.
-   *
-   * @returns 'wait' when the samples of that next pulse are not there yet
-   */
-  #judge(
-    lock: Lock,
-    follower: PulseFollower,
-    fit: PulseFit,
-    knownS: number,
-  ): 'believed' | 'refused' | 'wait' {
-    if (fit.gain < LEAST_GAIN || fit.explained < LEAST_EXPLAINED) return 'refused';
-    const side = farSide(fit, lock.clock);
-    if (side === 0 || lock.rehearsal || lock.successes === 0) return 'believed';
-    if (fit.gain < FAR_GAIN || fit.explained < FAR_EXPLAINED) return 'refused';
-    const other = lock.followers.next(true, follower);
-    if (other === null) return 'believed';
-    const { periodS } = lock.clock;
-    const expectedS = lock.clock.timeOfPhase(other.nextPhase);
-    if (knownS < expectedS + this.#lookAhead * periodS) return 'wait';
-    const second = other.fit(expectedS, periodS);
-    const seconded =
-      second !== null &&
-      second.gain >= FAR_GAIN &&
-      second.explained >= FAR_EXPLAINED &&
-      farSide(second, lock.clock) === side;
-    return seconded ? 'believed' : 'refused';
-  }
-
   /** Cylinders that do not steer get their boundaries on the straight line between the pulses of those that do. */
-  #carryAlong(lock: Lock): void {
+  #carryAlong(lock: CycleLock): void {
     const { clock } = lock;
     for (;;) {
       const follower = lock.followers.next(false);
@@ -307,7 +229,7 @@ export class CycleTracker {
   }
 
   #endPulse(
-    lock: Lock,
+    lock: CycleLock,
     follower: PulseFollower,
     boundaryS: number,
     measured: boolean,
@@ -319,52 +241,9 @@ export class CycleTracker {
       : follower.cycleUntil(boundaryS, measured, fit, [periodS, lock.clock.periodS]);
     follower.begin(boundaryS, measured, fit, periodS);
     if (!lock.rehearsal) this.#nextIndex = Math.max(this.#nextIndex, follower.next);
-    if (cycle === null || !this.#proven(lock)) return;
+    if (cycle === null || (this.losses > 0 && !lockProven(lock))) return;
     this.#doneUntilS = Math.max(this.#doneUntilS, cycle.startS);
     this.#onCycle(cycle);
-  }
-
-  /** A lock that follows a lost one may have been found in the very trouble that lost it: it must time some pulses first. */
-  #proven(lock: Lock): boolean {
-    return this.losses === 0 || lock.successes >= PROVEN_PULSES * lock.followers.steering;
-  }
-
-  #checkLock(lock: Lock): void {
-    const { periodS } = lock.clock;
-    const { steering } = lock.followers;
-    const patience = lock.successes < YOUNG_PULSES * steering ? YOUNG_FAILURES : FAILURES_TO_LOSE;
-    const possible = periodS > this.#shortestS / PERIOD_LEEWAY && periodS < PERIOD_LEEWAY * this.#longestS;
-    if (lock.failures >= patience * steering || !possible) {
-      this.#lose();
-      return;
-    }
-    if (this.#isMultiple(lock)) {
-      this.#lose();
-      return;
-    }
-    const changed = Math.abs(Math.log(periodS / lock.checkedPeriodS)) > SPEED_CHANGED;
-    if (changed) lock.checkAfterCycles = Math.min(lock.checkAfterCycles, CHECK_SOON_CYCLES);
-    if (++lock.pulsesSinceCheck < lock.checkAfterCycles * steering) return;
-    lock.pulsesSinceCheck = 0;
-    lock.checkedPeriodS = periodS;
-    lock.checkAfterCycles = Math.min(CHECK_EVERY_CYCLES, 2 * lock.checkAfterCycles);
-    const holds = periodStillHolds(this.history, periodS, this.#setup.pulsesPerCycle, this.#shortestS);
-    if (!holds) this.#lose();
-  }
-
-  /** Whether the clock counts several cycles as one, as it may after a blip in which no pulse could be seen. */
-  #isMultiple(lock: Lock): boolean {
-    if (lock.rehearsal || lock.checkAfterCycles >= CHECK_EVERY_CYCLES) return false;
-    const { timeS, periodS } = lock.clock;
-    const voters = lock.followers.all.filter(
-      ({ steers, cylinder }) => steers && this.#setup.pulsesPerCycle[cylinder] === 1,
-    );
-    const repeat = (parts: number) =>
-      periodS / parts >= this.#shortestS &&
-      voters.every(({ cylinder }) => partsRepeat(this.history, cylinder, timeS - periodS, timeS, parts));
-    const multiple = voters.length > 0 && (repeat(2) || repeat(3));
-    lock.repeats = multiple ? lock.repeats + 1 : 0;
-    return lock.repeats > REPEATED_CYCLES * lock.followers.steering;
   }
 
   #lose(): void {
@@ -373,34 +252,4 @@ export class CycleTracker {
     this.#dueS = Number.NEGATIVE_INFINITY;
     this.#searches = 0;
   }
-}
-
-function newLock(
-  followers: FollowerSet,
-  phase: number,
-  timeS: number,
-  periodS: number,
-  rehearsal: boolean,
-): Lock {
-  return {
-    followers,
-    clock: new CrankClock(phase, timeS, periodS, FIRST_UNCERTAINTY * periodS),
-    knotPhase: phase,
-    knotS: timeS,
-    successes: 0,
-    failures: 0,
-    pulsesSinceCheck: 0,
-    checkAfterCycles: FIRST_CHECK_CYCLES,
-    checkedPeriodS: periodS,
-    repeats: 0,
-    firstPulse: null,
-    rehearsal,
-  };
-}
-
-/** -1 or 1 when a pulse is far too early or too late for its forecast, else 0. */
-function farSide(fit: PulseFit, clock: CrankClock): number {
-  const far = Math.max(FAR_CYCLES, (FAR_SIGMAS * clock.forecastSd) / clock.periodS);
-  if (Math.abs(fit.shift) <= far && fit.speedRatio === 1) return 0;
-  return Math.sign(fit.shift) || Math.sign(1 - fit.speedRatio);
 }

@@ -1,3 +1,5 @@
+import { SEA_LEVEL_KPA } from '../../calibration/standard-atmosphere.ts';
+
 /**
  * What the instrument is told about the engine. Everything else (speed, firing order, pulse shape, noise)
  * is learned from the pressure itself.
@@ -21,11 +23,16 @@ export interface EngineSetup {
 
 export const MIN_CYLINDERS = 1;
 export const MAX_CYLINDERS = 8;
-export const STANDARD_ATMOSPHERE_KPA = 101.325;
+export const STANDARD_ATMOSPHERE_KPA = SEA_LEVEL_KPA;
 
 /** Degrees of crank rotation in one engine cycle. */
 export function cycleDegrees(strokes: 4 | 2): 720 | 360 {
   return strokes === 4 ? 720 : 360;
+}
+
+/** Crank revolutions in one engine cycle. */
+export function revolutionsPerCycle(strokes: 4 | 2): 2 | 1 {
+  return strokes === 4 ? 2 : 1;
 }
 
 /** A setup with every optional matter at its default. */

@@ -12,12 +12,18 @@ const FASTEST_HZ = 2;
 const LEAST_PERIODS = 2;
 /** Trial frequencies per resolution step of the record. */
 const OVERSAMPLING = 4;
+/** Quicker than this part of the cycles' own rate nothing is told: half of it is the Nyquist limit. */
+const MOST_OF_CYCLE_RATE = 0.4;
+/** The best trial is refined in halvings down to this part of a trial step. */
+const FINEST = 1 / 64;
 const FALSE_ALARM = 0.001;
 /** Swings smaller than this part of the speed are not hunting, however regular. */
 const LEAST_RELATIVE_AMPLITUDE = 0.004;
 const FEWEST_CYCLES = 16;
 /** Autocorrelations beyond this are not told from a drift. */
 const MOST_WANDER = 0.98;
+/** In a long record hunting is looked for in stretches of this length [s]. */
+const STRETCH_S = 60;
 
 export interface Hunting {
   /** Half of the peak-to-peak swing [r/min]. */
@@ -35,7 +41,7 @@ export function findHunting(timesS: readonly number[], speedsRpm: readonly numbe
   if (n < FEWEST_CYCLES) return null;
   const spanS = timesS[n - 1]! - timesS[0]!;
   const lowest = Math.max(SLOWEST_HZ, LEAST_PERIODS / spanS);
-  const highest = Math.min(FASTEST_HZ, (0.4 * (n - 1)) / spanS);
+  const highest = Math.min(FASTEST_HZ, (MOST_OF_CYCLE_RATE * (n - 1)) / spanS);
   if (!(highest > lowest)) return null;
   const mean = speedsRpm.reduce((sum, speed) => sum + speed, 0) / n;
   let total = 0;
@@ -57,6 +63,30 @@ export function findHunting(timesS: readonly number[], speedsRpm: readonly numbe
   const chance = (trials / OVERSAMPLING) * Math.exp(-Math.min(700, z / 2));
   if (chance > FALSE_ALARM || best.amplitude < LEAST_RELATIVE_AMPLITUDE * mean) return null;
   return { amplitudeRpm: best.amplitude, periodS: 1 / best.hz };
+}
+
+/**
+ * The strongest hunting of any stretch of a long record: over a whole hour, hunting changes its pace and cancels itself.
+ *
+ * @param timesS middle of each cycle [s], rising
+ * @param lengthsS of each cycle [s]
+ * @param revolutions crank revolutions per cycle
+ */
+export function strongestHunting(
+  timesS: readonly number[],
+  lengthsS: readonly number[],
+  revolutions: number,
+): Hunting | null {
+  let strongest: Hunting | null = null;
+  for (let from = 0; from < timesS.length; ) {
+    let to = from;
+    while (to < timesS.length && timesS[to]! - timesS[from]! < STRETCH_S) to++;
+    const speeds = lengthsS.slice(from, to).map((lengthS) => (60 * revolutions) / lengthS);
+    const found = findHunting(timesS.slice(from, to), speeds);
+    if (found !== null && found.amplitudeRpm > (strongest?.amplitudeRpm ?? 0)) strongest = found;
+    from = to;
+  }
+  return strongest;
 }
 
 /**
@@ -135,7 +165,7 @@ function refine(
   stepHz: number,
 ): SineFit {
   let best = start;
-  for (let width = stepHz / 2; width > stepHz / 64; width /= 2) {
+  for (let width = stepHz / 2; width > FINEST * stepHz; width /= 2) {
     for (const hz of [best.hz - width, best.hz + width]) {
       if (hz < SLOWEST_HZ || hz > FASTEST_HZ) continue;
       const fit = fitSine(timesS, values, mean, hz);

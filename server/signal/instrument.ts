@@ -6,19 +6,19 @@
  *
  * Pure: it knows no clock but the samples' own, so a recording played through it gives what was seen live.
  */
-import { balanceVerdict, cyclesNeeded } from './balance-verdict.ts';
+import { BalanceLevels } from './balance-levels.ts';
+import { balanceVerdict } from './balance-verdict.ts';
 import { type CalibrationUncertainty, fixedUncertainty } from './calibration-uncertainty.ts';
+import { compareCylinders } from './compare-cylinders.ts';
 import { CycleTracker } from './cycle-tracker.ts';
-import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
+import { cycleDegrees, type EngineSetup, revolutionsPerCycle } from './engine-setup.ts';
+import { expanded } from './expanded.ts';
 import { IdleWindow } from './idle-window.ts';
-import { LevelTracker } from './level-tracker.ts';
 import { LostRows } from './lost-rows.ts';
 import { type EngineCycle, PairedCycles } from './paired-cycles.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
-import type { CylinderReading, FoldedWaveform, Reading, SensorState, Settling, Verdict } from './reading.ts';
-import { referenceOf } from './reference-vacuum.ts';
+import type { CylinderReading, FoldedWaveform, Reading, SensorState } from './reading.ts';
 import { type SensorRange, sensorState } from './sensor-watch.ts';
-import { seriesMean } from './series-mean.ts';
 import { swappedHoses } from './swapped-hoses.ts';
 
 export interface InstrumentOptions {
@@ -47,12 +47,6 @@ const STOPPED_AFTER_S = 1;
 const SENSORS_EVERY_S = 0.25;
 /** In these states a cylinder has no pressure of its own to show. */
 const NO_READING: readonly SensorState[] = ['dead', 'open-to-air', 'saturated', 'blocked'];
-/** A cycle with a pulse weaker than this is no evidence of a turned screw. */
-const DOUBTFUL_STRENGTH = 0.65;
-/** Standard errors by which a gap must follow its cylinder's changed level. */
-const CONFIRMING_SIGMAS = 2;
-const WORST_FIRST: readonly Settling[] = ['moving', 'settling', 'steady'];
-
 export class Instrument {
   readonly #setup: EngineSetup;
   #terms: BalanceTerms;
@@ -62,9 +56,7 @@ export class Instrument {
   readonly #lostRows = new LostRows();
   readonly #ranges: readonly (SensorRange | null)[];
   readonly #calibration: CalibrationUncertainty;
-  /** Negative absolute pressure of each cylinder: vacuum, but for the barometric pressure. */
-  readonly #levels: LevelTracker[];
-  readonly #gaps: LevelTracker[];
+  readonly #levels: BalanceLevels;
   readonly #newest: (PressureCycle | null)[];
   #sensors: SensorState[];
   #sensorsDueS = Number.NEGATIVE_INFINITY;
@@ -83,9 +75,8 @@ export class Instrument {
       this.#takeCycle(cycle),
     );
     this.#pairs = new PairedCycles(setup.cylinders, (cycle) => this.#takeEngineCycle(cycle));
-    this.#idle = new IdleWindow(setup.cylinders, cycleDegrees(setup.strokes) / 360);
-    this.#levels = each(null).map(() => new LevelTracker(setup.cylinders));
-    this.#gaps = each(null).map(() => new LevelTracker(setup.cylinders));
+    this.#idle = new IdleWindow(setup.cylinders, revolutionsPerCycle(setup.strokes));
+    this.#levels = new BalanceLevels(setup.cylinders);
     this.#newest = each(null);
     this.#sensors = each<SensorState>('no-pulse');
   }
@@ -119,7 +110,7 @@ export class Instrument {
     this.#tracker.breakInSamples();
     this.#pairs.flush();
     this.#idle.forget();
-    for (const level of [...this.#levels, ...this.#gaps]) level.restart(0);
+    this.#levels.restart();
     this.#newest.fill(null);
     this.#newestTimeS = null;
     this.#newestCycleEndS = Number.NEGATIVE_INFINITY;
@@ -129,29 +120,24 @@ export class Instrument {
 
   /** Other terms of comparison, from now on. A new reference starts the gaps afresh. */
   setTerms(terms: BalanceTerms): void {
-    if (terms.reference !== this.#terms.reference) for (const gap of this.#gaps) gap.restart(0);
+    if (terms.reference !== this.#terms.reference) this.#levels.restartGaps();
     this.#terms = terms;
   }
 
   reading(): Reading {
     const running = this.#runs();
-    const cylinders = this.#levels.map((_, cylinder) => this.#cylinderReading(cylinder, running));
-    const compared = cylinders.filter((one) => one.gapKpa !== null);
-    const spread = running && compared.length > 1 ? this.#spread(cylinders) : null;
+    const { cycles: engineCycles, newestRpm } = this.#idle;
+    const cylinders = this.#newest.map((_, cylinder) => this.#cylinderReading(cylinder, running));
     return {
       timeS: this.#newestTimeS,
       engine: {
         running,
-        speedRpm: running ? this.#idle.newestRpm : null,
-        idleRpm: running ? this.#idle.meanRpm(this.#gaps[0]!.values.length) : null,
-        cycles: this.#idle.cycles,
+        speedRpm: running ? newestRpm : null,
+        idleRpm: running ? this.#idle.meanRpm(this.#levels.cycles) : null,
+        cycles: engineCycles,
       },
       cylinders,
-      spreadKpa: spread?.value ?? null,
-      spreadExpandedKpa: spread?.expanded ?? null,
-      settling: worstSettling(compared.length > 0 ? compared : cylinders),
-      verdict: overallVerdict(compared),
-      cyclesNeeded: this.#cyclesNeeded(cylinders),
+      ...compareCylinders(cylinders, this.#levels, this.#terms, this.#calibration),
       swappedHoses: this.#swapped(),
       roughness: this.#idle.roughness(running),
     };
@@ -161,7 +147,7 @@ export class Instrument {
   folded(): FoldedWaveform[] {
     if (!this.#runs()) return [];
     const { barometricKpa } = this.#terms;
-    return this.#levels.map((_, cylinder) => {
+    return this.#newest.map((_, cylinder) => {
       const template = this.#tracker.template(cylinder);
       if (template === null) return { meanKpa: [], sdKpa: [] };
       return {
@@ -191,34 +177,7 @@ export class Instrument {
 
   #takeEngineCycle(engineCycle: EngineCycle): void {
     this.#idle.push(engineCycle, (cylinder) => this.#tracker.steers(cylinder));
-    const vacuums = engineCycle.cycles.map((cycle, cylinder) =>
-      cycle === null || cycle.meanKpa === null || this.#hasNoReading(cylinder) ? null : -cycle.meanKpa,
-    );
-    const doubtful = engineCycle.cycles.some((cycle) => (cycle?.strength ?? 1) < DOUBTFUL_STRENGTH);
-    const levelChanged = vacuums.map(
-      (vacuum, cylinder) => vacuum !== null && this.#levels[cylinder]!.push(vacuum, doubtful),
-    );
-    // A mean over other cylinders than in the cycle before is another reference, and every gap would seem to jump.
-    const lacking = vacuums.some((vacuum, cylinder) => vacuum === null && !this.#hasNoReading(cylinder));
-    const reference =
-      lacking && this.#terms.reference === 'mean' ? null : referenceOf(vacuums, this.#terms.reference);
-    if (reference === null) return;
-    let keep = Number.POSITIVE_INFINITY;
-    vacuums.forEach((vacuum, cylinder) => {
-      if (vacuum === null) return;
-      const gap = this.#gaps[cylinder]!;
-      const changed = gap.push(vacuum - reference, doubtful);
-      if (changed || (levelChanged[cylinder] && this.#confirms(gap, this.#levels[cylinder]!))) {
-        keep = Math.min(keep, changed ? gap.values.length : this.#levels[cylinder]!.values.length);
-      }
-    });
-    // A screw moves every gap: all forget what was before.
-    if (keep < Number.POSITIVE_INFINITY) for (const gap of this.#gaps) gap.changeTo(keep);
-  }
-
-  /** A cylinder's own level shows a turned screw more clearly than its gap does; the gap must only not deny it. */
-  #confirms(gap: LevelTracker, level: LevelTracker): boolean {
-    return gap.standsOff(level.values.length) * level.side > CONFIRMING_SIGMAS;
+    this.#levels.push(engineCycle, this.#terms.reference, (cylinder) => this.#hasNoReading(cylinder));
   }
 
   #hasNoReading(cylinder: number): boolean {
@@ -238,8 +197,7 @@ export class Instrument {
         range: this.#ranges[cylinder] ?? null,
       });
       if (now !== before && NO_READING.includes(now)) {
-        this.#levels[cylinder]!.restart(0);
-        for (const gap of this.#gaps) gap.restart(0);
+        this.#levels.restartCylinder(cylinder);
       }
       return now;
     });
@@ -249,8 +207,8 @@ export class Instrument {
     const sensor = this.#sensors[cylinder]!;
     const figures = this.#idle.cylinder(cylinder);
     if (!running || this.#hasNoReading(cylinder)) return emptyReading(sensor);
-    const level = this.#levels[cylinder]!;
-    const gap = this.#gaps[cylinder]!;
+    const level = this.#levels.levels[cylinder]!;
+    const gap = this.#levels.gaps[cylinder]!;
     const alone = this.#setup.cylinders === 1;
     const vacuum = level.level();
     const difference = gap.level();
@@ -260,7 +218,10 @@ export class Instrument {
       ? null
       : isReference
         ? 0
-        : expanded(difference.standardError, this.#gapUncertainty(cylinder));
+        : expanded(
+            difference.standardError,
+            this.#calibration.gap(cylinder, this.#terms.reference, this.#levels.absoluteKpa()),
+          );
     const gapKpa = gapKnown ? difference.mean : null;
     const newest = this.#newest[cylinder];
     const baro = this.#terms.barometricKpa;
@@ -271,7 +232,7 @@ export class Instrument {
       vacuumStandardErrorKpa: vacuum.standardError,
       vacuumExpandedKpa: expanded(
         vacuum.standardError,
-        this.#calibration.reading(cylinder, this.#absoluteKpa()[cylinder]!),
+        this.#calibration.reading(cylinder, this.#levels.absoluteKpa()[cylinder]!),
       ),
       gapKpa,
       gapExpandedKpa,
@@ -285,61 +246,6 @@ export class Instrument {
     };
   }
 
-  #gapUncertainty(cylinder: number): number {
-    return this.#calibration.gap(cylinder, this.#terms.reference, this.#absoluteKpa());
-  }
-
-  /** Mean absolute pressure of every cylinder; one without takes that of the others, for want of its own. */
-  #absoluteKpa(): number[] {
-    const own = this.#levels
-      .map((level) => level.level())
-      .map(({ count, mean }) => (count > 0 ? -mean : null));
-    const known = own.filter((kpa) => kpa !== null);
-    const usual = known.reduce((sum, kpa) => sum + kpa, 0) / Math.max(1, known.length);
-    return own.map((kpa) => kpa ?? usual);
-  }
-
-  /** Largest minus smallest, from paired cycles of those two. */
-  #spread(cylinders: readonly CylinderReading[]): {
-    readonly value: number;
-    readonly expanded: number | null;
-  } {
-    let high = -1;
-    let low = -1;
-    cylinders.forEach((one, cylinder) => {
-      if (one.gapKpa === null) return;
-      if (high < 0 || one.gapKpa > cylinders[high]!.gapKpa!) high = cylinder;
-      if (low < 0 || one.gapKpa < cylinders[low]!.gapKpa!) low = cylinder;
-    });
-    const upper = this.#gaps[high]!.values;
-    const lower = this.#gaps[low]!.values;
-    const n = Math.min(upper.length, lower.length);
-    const differences = Array.from(
-      { length: n },
-      (_, index) => upper[upper.length - n + index]! - lower[lower.length - n + index]!,
-    );
-    const mean = seriesMean(differences);
-    const calibrationKpa = this.#calibration.between(high, low, this.#absoluteKpa());
-    return {
-      value: cylinders[high]!.gapKpa! - cylinders[low]!.gapKpa!,
-      expanded: expanded(mean.standardError, calibrationKpa),
-    };
-  }
-
-  #cyclesNeeded(cylinders: readonly CylinderReading[]): number | null {
-    let most = 0;
-    for (const [cylinder, one] of cylinders.entries()) {
-      if (one.gapKpa === null || one.verdict !== 'not-sure') continue;
-      const { standardError, count } = this.#gaps[cylinder]!.level();
-      if (standardError === null) return null;
-      const fixed = 2 * this.#gapUncertainty(cylinder);
-      const needed = cyclesNeeded(one.gapKpa, this.#terms.toleranceKpa, count, 2 * standardError, fixed);
-      if (needed === null) return null;
-      most = Math.max(most, needed);
-    }
-    return most > 0 ? most : null;
-  }
-
   #swapped(): readonly [number, number] | null {
     const { intakeAnglesDeg } = this.#terms;
     if (intakeAnglesDeg === null) return null;
@@ -349,10 +255,6 @@ export class Instrument {
       intakeAnglesDeg.map((angle) => (((angle % whole) + whole) % whole) / whole),
     );
   }
-}
-
-function expanded(standardError: number | null, calibrationKpa: number): number | null {
-  return standardError === null ? null : 2 * Math.hypot(standardError, calibrationKpa);
 }
 
 function emptyReading(sensor: SensorState): CylinderReading {
@@ -372,14 +274,4 @@ function emptyReading(sensor: SensorState): CylinderReading {
     cycles: 0,
     missedPulsesPerMinute: null,
   };
-}
-
-function worstSettling(cylinders: readonly CylinderReading[]): Settling {
-  return WORST_FIRST.find((state) => cylinders.some((one) => one.settling === state)) ?? 'settling';
-}
-
-function overallVerdict(compared: readonly CylinderReading[]): Verdict {
-  if (compared.length < 2) return 'not-sure';
-  if (compared.some((one) => one.verdict === 'outside')) return 'outside';
-  return compared.every((one) => one.verdict === 'inside') ? 'inside' : 'not-sure';
 }

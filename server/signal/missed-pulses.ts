@@ -5,6 +5,7 @@
  * opened, every pulse becomes shallow for a while as the speed changes, and that is no missing pulse: what all cylinders
  * do for longer than a cycle, or what comes with another speed, is not counted.
  */
+import { median } from './median.ts';
 import type { EngineCycle } from './paired-cycles.ts';
 
 /** A pulse shallower than this part of the usual depth is missed or weak. */
@@ -127,25 +128,22 @@ export class MissedPulses {
     if (!(Math.abs(here - usual) <= SAME_SPEED * usual)) return false;
     const after = this.#rows.slice(at + 1, at + 1 + CYCLES_AFTER).map((row) => engineLength(row));
     const before = this.#rows.slice(Math.max(0, at - CYCLES_AFTER), at).map((row) => engineLength(row));
-    const later = median(after);
-    const earlier = median(before);
+    const later = medianOfKnown(after);
+    const earlier = medianOfKnown(before);
     if (!(later > 0) || !(earlier > 0)) return true;
     return later > (1 - SAME_SPEED_AFTER) * earlier;
   }
 
   #median(of: (row: readonly Kept[]) => number): number {
-    return median(this.#rows.map(of));
+    return medianOfKnown(this.#rows.map(of));
   }
 }
 
 function engineLength(row: readonly Kept[]): number {
-  return median(row.map((one) => one.lengthS));
+  return medianOfKnown(row.map((one) => one.lengthS));
 }
 
-/** Median of the finite values; NaN when there are none. */
-function median(values: readonly number[]): number {
-  const sorted = values.filter((value) => Number.isFinite(value)).sort((a, b) => a - b);
-  if (sorted.length === 0) return Number.NaN;
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[middle]! : 0.5 * (sorted[middle - 1]! + sorted[middle]!);
+/** NaN when no value is known. */
+function medianOfKnown(values: readonly number[]): number {
+  return median(values.filter((value) => Number.isFinite(value))) ?? Number.NaN;
 }

@@ -121,8 +121,7 @@ export function periodStillHolds(
   );
   if (voters.length === 0) return true;
   const score = (trialS: number): number => pooled(voters.map((channel) => explained(trialS, channel)));
-  const roughness = (trialS: number): number =>
-    pooled(voters.map((c) => -folds.roughness(c, trialS, windowS, COARSE_BINS)));
+  const roughness = (trialS: number): number => pooledRoughness(folds, voters, trialS, windowS, COARSE_BINS);
   const present = { periodS, score: score(periodS) };
   // With few samples in a cycle, a small error of the period makes much of an alias.
   const sparse = periodS < SPARSE_SAMPLES * history.usualIntervalS;
@@ -167,7 +166,7 @@ function wholeCycleOf(
   const score = (periodS: number): number =>
     pooled(found.voters.map((c) => folds.explained(c, periodS, windowS, FINE_BINS)));
   const roughness = (periodS: number): number =>
-    -pooled(found.voters.map((c) => -folds.roughness(c, periodS, windowS, FINE_BINS)));
+    pooledRoughness(folds, found.voters, periodS, windowS, FINE_BINS);
   const whole = roughness(found.periodS);
   for (let inside = pulses; inside >= 2; inside--) {
     const part = refine(found.periodS / inside, score);
@@ -219,7 +218,7 @@ function attempt(
     if (top.periodS * times <= longestS) candidates.push(refine(top.periodS * times, score));
   }
   const roughness = (periodS: number): number =>
-    pooled(voters.map((c) => -folds.roughness(c, periodS, windowOf(periodS), FINE_BINS)));
+    pooledRoughness(folds, voters, periodS, windowOf(periodS), FINE_BINS);
   return { ...simplest(candidates, roughness), voters };
 }
 
@@ -229,18 +228,15 @@ interface Candidate {
 }
 
 /** The shortest candidate that explains nearly as much as any, unless a longer one folds into a much smoother pulse. */
-function simplest(
-  candidates: readonly Candidate[],
-  negativeRoughness: (periodS: number) => number,
-): Candidate {
+function simplest(candidates: readonly Candidate[], roughness: (periodS: number) => number): Candidate {
   const most = Math.max(...candidates.map((one) => one.score));
   const good = candidates
     .filter((one) => one.score >= PREFER_SHORTER * most)
     .sort((a, b) => a.periodS - b.periodS);
   let chosen = good[0]!;
-  let rough = -negativeRoughness(chosen.periodS);
+  let rough = roughness(chosen.periodS);
   for (const longer of good.slice(1)) {
-    const its = -negativeRoughness(longer.periodS);
+    const its = roughness(longer.periodS);
     if (its < SMOOTHER * rough) {
       chosen = longer;
       rough = its;
@@ -262,6 +258,17 @@ function pooled(explained: readonly number[]): number {
   const sum = explained.reduce((total, value) => total + value, 0);
   if (explained.length < 3) return sum / explained.length;
   return (sum - Math.min(...explained)) / (explained.length - 1);
+}
+
+/** The same of the roughness of their folds, of which the largest is the worst. */
+function pooledRoughness(
+  folds: FoldedVariance,
+  channels: readonly number[],
+  periodS: number,
+  windowS: number,
+  bins: number,
+): number {
+  return -pooled(channels.map((channel) => -folds.roughness(channel, periodS, windowS, bins)));
 }
 
 function refine(

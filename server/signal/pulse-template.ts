@@ -15,6 +15,8 @@ const WANTED_PER_BIN = 3;
 /** A bin with less than this much weight borrows from its neighbours. */
 const ENOUGH_WEIGHT = 1.5;
 const WIDEST_REACH = 8;
+/** With less a bin is not shown. */
+const LEAST_WEIGHT = 0.3;
 
 export class PulseTemplate {
   /** Smoothed mean pressure at phase j / TEMPLATE_BINS [kPa]. */
@@ -105,7 +107,7 @@ export class PulseTemplate {
   /** Mean at each bin as folded, unsmoothed [kPa]; null where nothing is known. */
   folded(): (number | null)[] {
     return Array.from({ length: TEMPLATE_BINS }, (_, bin) =>
-      this.#weights[bin]! > 0.3 ? this.#sums[bin]! / this.#weights[bin]! : null,
+      this.#weights[bin]! > LEAST_WEIGHT ? this.#sums[bin]! / this.#weights[bin]! : null,
     );
   }
 

@@ -5,13 +5,13 @@
  * figure, up to `MOST_CYCLES`.
  */
 import { CycleTracker } from './cycle-tracker.ts';
-import { cycleDegrees, type EngineSetup } from './engine-setup.ts';
-import { findHunting, type Hunting } from './hunting.ts';
+import { type EngineSetup, revolutionsPerCycle } from './engine-setup.ts';
+import { strongestHunting } from './hunting.ts';
 import { MissedPulses } from './missed-pulses.ts';
 import { type EngineCycle, PairedCycles } from './paired-cycles.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
 import type { RoughnessFigures, SensorState } from './reading.ts';
-import { referenceOf } from './reference-vacuum.ts';
+import { type ComparedColumns, compareColumns } from './recording-comparison.ts';
 import { roughnessOf } from './roughness.ts';
 import { type SensorRange, sensorState } from './sensor-watch.ts';
 import { type SeriesMean, seriesMean } from './series-mean.ts';
@@ -20,8 +20,6 @@ import { type SeriesMean, seriesMean } from './series-mean.ts';
 export const MOST_CYCLES = 1_000_000;
 /** Sensors are looked at this often [s]. */
 const SENSORS_EVERY_S = 1;
-/** Hunting is looked for in stretches of this length; the strongest counts [s]. */
-const HUNTING_STRETCH_S = 60;
 
 export interface CycleRow {
   readonly startS: number;
@@ -44,18 +42,12 @@ export interface CylinderAnalysis {
   readonly cycleTable: readonly CycleRow[];
 }
 
-export interface Analysis {
+export interface Analysis extends ComparedColumns {
   readonly engineCycles: number;
   /** Every engine cycle, when they were asked for. */
   readonly engineCycleTable: readonly { readonly startS: number; readonly endS: number }[];
   readonly idleRpm: { readonly mean: number; readonly sd: number | null } | null;
   readonly cylinders: readonly CylinderAnalysis[];
-  /** Per cylinder; null where it has no paired cycles with the reference. */
-  readonly gapsKpa: readonly ({
-    readonly value: number;
-    readonly expandedUncertainty: number | null;
-  } | null)[];
-  readonly spreadKpa: { readonly value: number; readonly expandedUncertainty: number | null } | null;
   readonly roughness: RoughnessFigures;
   /** Some cycles were left out because there were too many. */
   readonly truncated: boolean;
@@ -139,7 +131,6 @@ export class RecordingAnalysis {
     this.#missed.flush();
     const states = this.#ledgers.map((ledger) => mostFrequent(ledger.states));
     const cylinders = this.#ledgers.map((ledger, cylinder) => this.#cylinder(ledger, states[cylinder]!));
-    const paired = this.#pairUp(states);
     return {
       engineCycles: this.#lengthsS.length,
       engineCycleTable: this.#keepCycles
@@ -150,7 +141,7 @@ export class RecordingAnalysis {
         : [],
       idleRpm: this.#idleRpm(),
       cylinders,
-      ...this.#compare(paired),
+      ...compareColumns(this.#columns, states, this.#setup.reference),
       roughness: this.#roughness(cylinders),
       truncated: this.#truncated,
     };
@@ -228,44 +219,13 @@ export class RecordingAnalysis {
 
   #idleRpm(): { mean: number; sd: number | null } | null {
     if (this.#lengthsS.length === 0) return null;
-    const revolutions = cycleDegrees(this.#setup.strokes) / 360;
+    const revolutions = revolutionsPerCycle(this.#setup.strokes);
     const speed = seriesMean(this.#lengthsS.map((lengthS) => (60 * revolutions) / lengthS));
     return { mean: speed.mean, sd: speed.sd };
   }
 
-  /** Per cylinder its vacuum in the engine cycles that all comparable cylinders share; empty where it is not comparable. */
-  #pairUp(states: readonly SensorState[]): number[][] {
-    const comparable = states.map((state) => state === 'ok' || state === 'noisy' || state === 'no-pulse');
-    const paired = this.#columns.map((): number[] => []);
-    for (let cycle = 0; cycle < this.#lengthsS.length; cycle++) {
-      const lacking = this.#columns.some(
-        (column, cylinder) => comparable[cylinder] && Number.isNaN(column[cycle]),
-      );
-      if (lacking) continue;
-      this.#columns.forEach((column, cylinder) => {
-        if (comparable[cylinder]) paired[cylinder]!.push(column[cycle]!);
-      });
-    }
-    return paired;
-  }
-
-  #compare(paired: readonly number[][]): Pick<Analysis, 'gapsKpa' | 'spreadKpa'> {
-    const cycles = Math.max(...paired.map((series) => series.length));
-    const gaps = paired.map((): number[] => []);
-    for (let cycle = 0; cycle < cycles; cycle++) {
-      const vacuums = paired.map((series) => series[cycle] ?? null);
-      const reference = referenceOf(vacuums, this.#setup.reference);
-      if (reference === null) continue;
-      vacuums.forEach((vacuum, cylinder) => {
-        if (vacuum !== null) gaps[cylinder]!.push(vacuum - reference);
-      });
-    }
-    const gapsKpa = gaps.map((series) => (series.length === 0 ? null : withExpanded(seriesMean(series))));
-    return { gapsKpa, spreadKpa: spreadOf(gaps, gapsKpa) };
-  }
-
   #roughness(cylinders: readonly CylinderAnalysis[]): RoughnessFigures {
-    const revolutions = cycleDegrees(this.#setup.strokes) / 360;
+    const revolutions = revolutionsPerCycle(this.#setup.strokes);
     const observedS = this.#lengthsS.reduce((sum, lengthS) => sum + lengthS, 0);
     return roughnessOf(
       {
@@ -281,46 +241,6 @@ export class RecordingAnalysis {
       strongestHunting(this.#timesS, this.#lengthsS, revolutions),
     );
   }
-}
-
-/** The strongest hunting of any stretch: over a whole hour, hunting changes its pace and cancels itself. */
-function strongestHunting(
-  timesS: readonly number[],
-  lengthsS: readonly number[],
-  revolutions: number,
-): Hunting | null {
-  let strongest: Hunting | null = null;
-  for (let from = 0; from < timesS.length; ) {
-    let to = from;
-    while (to < timesS.length && timesS[to]! - timesS[from]! < HUNTING_STRETCH_S) to++;
-    const speeds = lengthsS.slice(from, to).map((lengthS) => (60 * revolutions) / lengthS);
-    const found = findHunting(timesS.slice(from, to), speeds);
-    if (found !== null && found.amplitudeRpm > (strongest?.amplitudeRpm ?? 0)) strongest = found;
-    from = to;
-  }
-  return strongest;
-}
-
-function withExpanded(mean: SeriesMean): { value: number; expandedUncertainty: number | null } {
-  return {
-    value: mean.mean,
-    expandedUncertainty: mean.standardError === null ? null : 2 * mean.standardError,
-  };
-}
-
-function spreadOf(
-  gaps: readonly number[][],
-  gapsKpa: readonly ({ readonly value: number } | null)[],
-): { value: number; expandedUncertainty: number | null } | null {
-  let high = -1;
-  let low = -1;
-  gapsKpa.forEach((gap, cylinder) => {
-    if (gap === null) return;
-    if (high < 0 || gap.value > gapsKpa[high]!.value) high = cylinder;
-    if (low < 0 || gap.value < gapsKpa[low]!.value) low = cylinder;
-  });
-  if (high < 0 || high === low) return null;
-  return withExpanded(seriesMean(gaps[high]!.map((gap, cycle) => gap - gaps[low]![cycle]!)));
 }
 
 function mostFrequent(states: ReadonlyMap<SensorState, number>): SensorState {

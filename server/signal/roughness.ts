@@ -14,6 +14,7 @@
  * not of cylinder pressure; no standard exists for them.
  */
 import { findHunting, type Hunting } from './hunting.ts';
+import { median } from './median.ts';
 import type { RoughnessFigures } from './reading.ts';
 
 /** What makes a score of 50 alone. */
@@ -103,8 +104,6 @@ function rmsSuccessive(values: readonly number[]): number {
 }
 
 function lowestOverMedian(values: readonly number[]): number | null {
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  const median = sorted.length % 2 === 1 ? sorted[middle]! : 0.5 * (sorted[middle - 1]! + sorted[middle]!);
-  return median > 0 ? Math.max(0, sorted[0]! / median) : null;
+  const usual = median(values);
+  return usual !== null && usual > 0 ? Math.max(0, Math.min(...values) / usual) : null;
 }

@@ -107,8 +107,8 @@ export class SampleHistory {
   }
 
   /**
-   * Takes one row. Values that are not finite or that no engine reaches are missing samples: they are bridged in a straight line and remembered
-   * as a hole. A row that is not later than the one before it is refused.
+   * Takes one row. Values that are not finite, or that no engine reaches, are missing samples: they are bridged in a
+   * straight line and remembered as a hole. A row that is not later than the one before it is refused.
    *
    * @returns whether the row was taken
    */

@@ -16,6 +16,10 @@ export const WATCH_S = 1;
 const FEWEST_SAMPLES = 20;
 /** Standard deviation of single samples beyond which a sensor is noisy [kPa]. */
 const NOISY_KPA = 1.5;
+/** And beyond this part of the swing: deep pulses scatter about their mean shape by themselves. */
+const NOISY_SHARE = 0.12;
+/** A hole longer than this part of what is looked at: no sensor is there. */
+const MISSING_SHARE = 0.5;
 /** A hose that reads within this of barometric pressure, and swings less, is off [kPa]. */
 const OPEN_WITHIN_KPA = 2.5;
 const FLAT_SWING_KPA = 3;
@@ -70,9 +74,9 @@ export function sensorState(history: SampleHistory, channel: number, context: Se
   return 'blocked';
 }
 
-/** Deep pulses scatter about their mean shape by themselves. */
+/** @returns scatter of single samples from which a sensor is noisy [kPa] */
 function noisyFrom(swingKpa: number): number {
-  return Math.max(NOISY_KPA, 0.12 * swingKpa);
+  return Math.max(NOISY_KPA, NOISY_SHARE * swingKpa);
 }
 
 interface Survey {
@@ -90,7 +94,7 @@ function survey(history: SampleHistory, channel: number): Survey | 'too-few' | '
   const endS = history.timeOfRow(last) + history.delayOf(channel);
   const first = Math.max(history.firstRow, history.rowAtOrBefore(channel, endS - WATCH_S) + 1);
   if (last - first + 1 < FEWEST_SAMPLES) return 'too-few';
-  if (history.longestHoleS(channel, endS - WATCH_S, endS) > 0.5 * WATCH_S) return 'missing';
+  if (history.longestHoleS(channel, endS - WATCH_S, endS) > MISSING_SHARE * WATCH_S) return 'missing';
   let lowest = Number.POSITIVE_INFINITY;
   let highest = Number.NEGATIVE_INFINITY;
   let sum = 0;

@@ -16,6 +16,14 @@ const WINDOW = 2.5;
 /** From so many values on the series speaks for itself alone. */
 const ALONE_FROM = 60;
 const LEAST_TAU = 0.3;
+/** With fewer values no autocorrelation of their own is told; lags reach up to a third of the series. */
+const FEWEST_FOR_TAU = 6;
+const FURTHEST_LAG_PART = 3;
+const LEAST_FREEDOM = 1.5;
+/** Two values alone have a standard error where earlier stretches are trusted this much. */
+const TRUSTED = 0.5;
+/** The correction for a short series at most doubles the variance. */
+const LEAST_UNBIASED = 0.5;
 
 export interface SeriesMean {
   readonly count: number;
@@ -56,21 +64,22 @@ export function seriesMean(values: readonly number[], prior: Scatter | null = nu
   const trust = prior === null ? 0 : (1 - ownWeight) * Math.min(1, prior.count / ALONE_FROM);
   const tau = (1 - trust) * ownTau + trust * (prior?.tau ?? 1);
   const pooled = Math.sqrt((1 - trust) * variance * bias(tau, n) + trust * (prior?.sd ?? 0) ** 2);
-  const freedom = Math.max(1.5, (n - 1) / Math.max(1, tau) + trust * ALONE_FROM);
-  const standardError = n < 3 && trust < 0.5 ? null : coverageWidening(freedom) * pooled * Math.sqrt(tau / n);
+  const freedom = Math.max(LEAST_FREEDOM, (n - 1) / Math.max(1, tau) + trust * ALONE_FROM);
+  const standardError =
+    n < 3 && trust < TRUSTED ? null : coverageWidening(freedom) * pooled * Math.sqrt(tau / n);
   return { count: n, mean, sd, standardError, tau };
 }
 
 /** A correlated series of n values varies by less about its own mean than about the true one. */
 function bias(tau: number, n: number): number {
-  return 1 / Math.max(0.5, 1 - Math.max(0, tau - 1) / n);
+  return 1 / Math.max(LEAST_UNBIASED, 1 - Math.max(0, tau - 1) / n);
 }
 
 /** τ = 1 + 2 Σ ρ_k up to Wolff's window; at least `LEAST_TAU`. */
 function integratedAutocorrelation(values: readonly number[], mean: number, variance: number): number {
   const n = values.length;
-  if (n < 6 || !(variance > 0)) return 1;
-  const furthest = Math.floor(n / 3);
+  if (n < FEWEST_FOR_TAU || !(variance > 0)) return 1;
+  const furthest = Math.floor(n / FURTHEST_LAG_PART);
   let tau = 1;
   let window = 0;
   for (let lag = 1; lag <= furthest; lag++) {

@@ -40,7 +40,7 @@ export function swappedHoses(
   return least <= IN_PLACE && second - least >= CLEARLY_WORSE ? found : null;
 }
 
-/** Largest distance of a pulse from its place, the common offset taken out; 1 with fewer than two pulses. */
+/** Largest distance of a pulse from its place, the common offset taken out; 0 with fewer than two pulses: nothing can be out of place. */
 function misfit(
   phases: readonly (number | null)[],
   expected: readonly number[],

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { blockMeans, noiseOfSeries } from '../../calibration/block-means.ts';
+import { blockMeans } from '../../calibration/block-means.ts';
 import { matchChannels } from '../../calibration/matching.ts';
 import { findPlateaus } from '../../calibration/plateaus.ts';
+import { noiseOfSeries } from '../../calibration/robust-scatter.ts';
 import { MPX4115A, MPX4250A } from '../../calibration/sensor-types.ts';
 import { SETTLING_S, stepMeans } from '../../calibration/step-means.ts';
 import { seededRandom } from '../engines/seeded-random.ts';

@@ -1,4 +1,4 @@
-import type { EngineSetup } from '../../signal/engine-setup.ts';
+import { type EngineSetup, revolutionsPerCycle } from '../../signal/engine-setup.ts';
 import { type Analysis, RecordingAnalysis } from '../../signal/recording-analysis.ts';
 
 /** Rows that are kept for a look back at; the cycles are followed at the full rate [1/s]. */
@@ -32,7 +32,7 @@ export class CheckRecord {
   }
 
   get revolutions(): number {
-    return this.setup.strokes === 4 ? 2 : 1;
+    return revolutionsPerCycle(this.setup.strokes);
   }
 
   get startS(): number {

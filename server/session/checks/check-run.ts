@@ -1,5 +1,5 @@
 import type { CheckFigure, CheckResult, CheckVerdict } from '../../contract/checks.ts';
-import type { Figure } from '../../signal/leak/leak-verdict.ts';
+import type { Figure } from '../../signal/check-verdict.ts';
 
 /** What the person sees of a running check. */
 export interface RunView {

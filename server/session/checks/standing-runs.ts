@@ -1,7 +1,8 @@
 /** Checks of an engine that stands or is turned by the starter. */
+
+import type { Figure } from '../../signal/check-verdict.ts';
 import { crankingCheck } from '../../signal/condition/cranking-check.ts';
 import { keyOffCheck } from '../../signal/condition/key-off-check.ts';
-import type { Figure } from '../../signal/leak/leak-verdict.ts';
 import type { CheckRecord } from './check-record.ts';
 import {
   type CheckRun,

@@ -7,11 +7,11 @@
  * compared with the other cylinders' of the same blips, so that the hand on the throttle cancels. What is usual for this
  * engine, from an earlier visit, can be taken off.
  */
-import type { Figure, LeakVerdict } from '../leak/leak-verdict.ts';
+import type { CheckVerdict, Figure } from '../check-verdict.ts';
+import { median } from '../median.ts';
 import {
   type Blip,
   type BlipRecord,
-  median,
   type SmoothedVacuum,
   smoothedVacuum,
   throttleBlips,
@@ -26,7 +26,7 @@ export interface CylinderBlip {
   /** 0-based. */
   readonly cylinder: number;
   /** 'found': its slide lags behind the others. */
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly reason: BlipReason | null;
   readonly whatToDo: string;
   /** Standard uncertainties by which it lags behind what is usual. */
@@ -219,7 +219,7 @@ function judge(
   };
   const sigmas = excess.value / excess.standardUncertainty;
   const past = (excess.value - WORTH_SHARE) / excess.standardUncertainty;
-  const verdict: LeakVerdict =
+  const verdict: CheckVerdict =
     sigmas > SURE_SIGMAS && past > 0 ? 'found' : past < -CLEAR_SIGMAS ? 'not-found' : 'cannot-tell';
   return {
     ...figures,

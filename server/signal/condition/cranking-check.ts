@@ -3,13 +3,13 @@
  * pulls clearly less than the others breathes badly: valve, clearance, rings, or air that gets in. A rough comparison, no
  * compression test: speed, oil and throttle stops all have a say.
  */
-import type { Figure, LeakVerdict } from '../leak/leak-verdict.ts';
+import type { CheckVerdict, Figure } from '../check-verdict.ts';
 
 export interface CrankingCylinder {
   /** 0-based. */
   readonly cylinder: number;
   /** 'found': it pulls clearly less than the others. */
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly reason: CrankingReason | null;
   readonly whatToDo: string;
   /** Mean cranking vacuum [kPa]. */

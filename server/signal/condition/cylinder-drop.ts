@@ -5,7 +5,8 @@
  * The moments are found in the speed itself. Which cylinder was meant follows from the order, and, where one changed
  * nothing, from the pace or from marks set by hand.
  */
-import type { LeakVerdict } from '../leak/leak-verdict.ts';
+import type { CheckVerdict } from '../check-verdict.ts';
+import { median } from '../median.ts';
 import { dropSlots } from './drop-slots.ts';
 import { type SpeedDrop, speedDrops } from './speed-drops.ts';
 
@@ -24,7 +25,7 @@ export interface DropTestInput {
 export interface CylinderDrop {
   readonly cylinder: number;
   /** 'found': it does no work or too little. */
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly state: 'works' | 'weak' | 'dead' | null;
   /** Speed lost while it was disabled, and its standard uncertainty [r/min]. */
   readonly lossRpm: number | null;
@@ -75,11 +76,10 @@ export function cylinderDrop(input: DropTestInput): DropTestResult {
   if (slots === null) return untold('rhythm-unclear', drops, order);
   const given = order.map((_, slot) => drops.find((_drop, at) => slots[at] === slot) ?? null);
   const losses = given.map((drop) => (drop === null ? 0 : drop.baseRpm - drop.droppedRpm));
-  const sorted = losses.filter((_, slot) => given[slot] !== null).sort((a, b) => a - b);
-  const median = 0.5 * (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!);
+  const usual = median(losses.filter((_, slot) => given[slot] !== null)) ?? Number.NaN;
   const cylinders = order.map((cylinder, slot): CylinderDrop => {
     const drop = given[slot]!;
-    const share = losses[slot]! / median;
+    const share = losses[slot]! / usual;
     const state = drop === null ? 'dead' : share < WEAK_SHARE ? 'weak' : 'works';
     return {
       cylinder,

@@ -3,7 +3,7 @@
  * something else has a zero that is off; where nothing moves but the barometric pressure is missed by all alike, it is the
  * barometric pressure that is entered wrong.
  */
-import type { Figure, LeakVerdict } from '../leak/leak-verdict.ts';
+import type { CheckVerdict, Figure } from '../check-verdict.ts';
 
 export interface KeyOffInput {
   /** Absolute pressure of each channel over a second or more [kPa]; NaN where a sample is missing. */
@@ -17,7 +17,7 @@ export interface KeyOffChannel {
   /** 0-based. */
   readonly channel: number;
   /** 'found': its zero is off. */
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly reason: KeyOffReason | null;
   readonly whatToDo: string;
   /** Standard uncertainties between its pressure and the barometric. */

@@ -2,8 +2,9 @@
  * Finds the times at which an idling engine lost speed and got it back, as when a cylinder is disabled for a while.
  *
  * The step at a moment is the mean speed of the second and a half after it less that before it. Falls and rises that
- * stand out of what the idle does by itself are paired; a fall that ends in a standstill counts too.
+ * stand out of what the idle does by itself (`speed-steps.ts`) are paired; a fall that ends in a standstill counts too.
  */
+import { believedSteps, HALF_S, type SpeedStep } from './speed-steps.ts';
 
 export interface SpeedDrop {
   /** The cylinder was disabled and enabled again at [s]. */
@@ -17,25 +18,17 @@ export interface SpeedDrop {
   readonly stalled: boolean;
 }
 
-/** Stretch of either mean [s]. */
-const HALF_S = 1.5;
-/** A step counts from this part of the speed on ... */
-const LEAST_STEP = 0.012;
-/** ... and this many standard deviations of the steps of a steady idle. */
-const STEP_SIGMAS = 4;
-/** The steps of a steady idle are those at least so far from any that is believed [s]. */
-const CLEAR_S = 2;
-const FEWEST_QUIET = 8;
 /** Of the stretches that the loss is taken from: how long at most, and how much is left out after a step [s]. */
 const BASE_S = 4;
 const SETTLE_S = 1;
-/** A cylinder is enabled again for longer than this [s]: a shorter rise is within one drop. */
-const SHORTEST_REST_S = 2.5;
-/** Two steps are alike up to this ratio. */
-const ALIKE = 3;
 /** Standard uncertainties by which a loss is sure, and the least share of the largest loss. */
 const SURE_SIGMAS = 3;
 const LEAST_SHARE = 0.15;
+/** Cycles of a stretch without which it has no mean, and blocks of it that its standard error is taken from. */
+const FEWEST_CYCLES = 3;
+const MOST_BLOCKS = 6;
+/** An engine that stalls has left its idle below this part of it. */
+const LEFT_IDLE_BELOW = 0.9;
 /** No cycle for so long is a standstill [s]. */
 const STANDSTILL_S = 1.5;
 /** After a restart the speed overshoots: so much is left out [s]. */
@@ -100,7 +93,7 @@ function dropsOfRun(timeS: readonly number[], speedRpm: readonly number[], resta
   const firstS = timeS[0]! + (restarted ? RESTART_S : 0);
   const lastS = timeS.at(-1)!;
   const mean = meanBetween(timeS, speedRpm);
-  const points: Step[] = [];
+  const points: SpeedStep[] = [];
   for (const t of timeS) {
     if (t - HALF_S < firstS || t + HALF_S > lastS) continue;
     const before = mean(t - HALF_S, t);
@@ -108,7 +101,7 @@ function dropsOfRun(timeS: readonly number[], speedRpm: readonly number[], resta
     points.push({ atS: t, step: Math.log(after / before) });
   }
   if (points.length === 0) return [];
-  const steps = believed(points);
+  const steps = believedSteps(points);
   const drops: SpeedDrop[] = [];
   for (let at = 0; at + 1 < steps.length; at++) {
     const fall = steps[at]!;
@@ -130,7 +123,7 @@ function dropsOfRun(timeS: readonly number[], speedRpm: readonly number[], resta
       rise.atS,
     );
     const base = [...before, ...after];
-    if (base.length < 3 || during.length < 3) continue;
+    if (base.length < FEWEST_CYCLES || during.length < FEWEST_CYCLES) continue;
     drops.push({
       startS: fall.atS,
       endS: rise.atS,
@@ -148,7 +141,7 @@ function stall(timeS: readonly number[], speedRpm: readonly number[], nextS: num
   const sorted = [...speedRpm].sort((a, b) => a - b);
   const idle = sorted[sorted.length >> 1]!;
   let at = timeS.length - 1;
-  while (at > 0 && speedRpm[at]! < 0.9 * idle) at--;
+  while (at > 0 && speedRpm[at]! < LEFT_IDLE_BELOW * idle) at--;
   const base = stretch(timeS, speedRpm, timeS[at]! - BASE_S, timeS[at]!);
   return {
     startS: timeS[at]!,
@@ -158,81 +151,6 @@ function stall(timeS: readonly number[], speedRpm: readonly number[], nextS: num
     uncertaintyRpm: base.length > 1 ? blockError(base) : idle,
     stalled: true,
   };
-}
-
-interface Step {
-  readonly atS: number;
-  /** Natural logarithm of the speed after over the speed before. */
-  readonly step: number;
-}
-
-/**
- * All steps that may be some, less the weakest, one by one, until the rest stand out of what the idle does where none is
- * believed to be. To begin with too many are believed and the idle looks quieter than it is; that mends itself.
- */
-function believed(points: readonly Step[]): Step[] {
-  let steps = extremes(points);
-  for (;;) {
-    const limit = STEP_SIGMAS * quietSd(points, steps);
-    const weakest = steps.reduce<Step | null>(
-      (a, b) => (a !== null && Math.abs(a.step) <= Math.abs(b.step) ? a : b),
-      null,
-    );
-    if (weakest === null || Math.abs(weakest.step) >= limit) return joined(alternating(steps));
-    steps = steps.filter((step) => step !== weakest);
-  }
-}
-
-/** Standard deviation of the steps that lie clear of those believed; infinite while too few do. */
-function quietSd(points: readonly Step[], steps: readonly Step[]): number {
-  for (const clearS of [CLEAR_S, HALF_S]) {
-    const quiet = points.filter(({ atS }) => steps.every((step) => Math.abs(step.atS - atS) > clearS));
-    if (quiet.length >= FEWEST_QUIET) return robustSd(quiet.map(({ step }) => step));
-  }
-  return Number.POSITIVE_INFINITY;
-}
-
-/** Of neighbours to the same side the stronger stays: a fall is followed by a rise. */
-function alternating(steps: readonly Step[]): Step[] {
-  const out: Step[] = [];
-  for (const step of steps) {
-    const last = out.at(-1);
-    if (last === undefined || Math.sign(last.step) !== Math.sign(step.step)) out.push(step);
-    else if (Math.abs(step.step) > Math.abs(last.step)) out[out.length - 1] = step;
-  }
-  return out;
-}
-
-/** Leaves out a rise and the fall soon after it that takes it back: the idle's own, within one drop. */
-function joined(steps: readonly Step[]): Step[] {
-  const out: Step[] = [];
-  for (const step of steps) {
-    const last = out.at(-1);
-    const ratio = last === undefined ? 0 : -step.step / last.step;
-    const takenBack =
-      last !== undefined &&
-      last.step > 0 &&
-      ratio > 1 / ALIKE &&
-      ratio < ALIKE &&
-      step.atS - last.atS < SHORTEST_REST_S;
-    if (takenBack) out.pop();
-    else out.push(step);
-  }
-  return alternating(out);
-}
-
-/** The strongest step of each stretch to one side. */
-function extremes(points: readonly Step[]): Step[] {
-  const found: Step[] = [];
-  for (const point of points) {
-    if (Math.abs(point.step) < LEAST_STEP) continue;
-    const last = found.at(-1);
-    const same = last !== undefined && Math.sign(last.step) === Math.sign(point.step);
-    if (same && point.atS - last.atS < 2 * HALF_S) {
-      if (Math.abs(point.step) > Math.abs(last.step)) found[found.length - 1] = point;
-    } else found.push(point);
-  }
-  return found;
 }
 
 function meanBetween(timeS: readonly number[], values: readonly number[]): (a: number, b: number) => number {
@@ -255,12 +173,6 @@ function meanBetween(timeS: readonly number[], values: readonly number[]): (a: n
   };
 }
 
-/** Median size over that of the normal distribution. */
-function robustSd(values: readonly number[]): number {
-  const sizes = values.map(Math.abs).sort((a, b) => a - b);
-  return sizes[sizes.length >> 1]! / 0.6745;
-}
-
 function stretch(timeS: readonly number[], values: readonly number[], fromS: number, toS: number): number[] {
   return values.filter((_, at) => timeS[at]! >= fromS && timeS[at]! <= toS);
 }
@@ -269,9 +181,9 @@ function average(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
-/** Standard error of a mean of cycles that wander: from means of up to six blocks. */
+/** Standard error of a mean of cycles that wander: from means of a few blocks. */
 function blockError(values: readonly number[]): number {
-  const blocks = Math.min(6, values.length);
+  const blocks = Math.min(MOST_BLOCKS, values.length);
   const means = Array.from({ length: blocks }, (_, block) =>
     average(
       values.slice(

@@ -4,9 +4,10 @@
  * Of the cylinders the lower one in the middle is followed, each against its own idle: a slide that lags does not hide
  * the blip.
  */
+import { median } from '../median.ts';
 
 export interface Blip {
-  /** The vacuum fell through half of the idle's, about,, and rose through it again [s]. */
+  /** The vacuum fell through about half of the idle's, and rose through it again [s]. */
   readonly openS: number;
   readonly shutS: number;
 }
@@ -190,10 +191,4 @@ function speedRose({ cycleTimeS, cycleSpeedRpm }: BlipRecord, { openS, shutS }: 
 
 function mean(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
-}
-
-export function median(values: readonly number[]): number | null {
-  if (values.length === 0) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  return 0.5 * (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!);
 }

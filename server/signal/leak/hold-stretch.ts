@@ -5,6 +5,7 @@
  * Each stroke is a fall of pressure, and a leak never falls: the stretch lies between falls. A leak also never rises
  * faster than at its beginning, so a much quicker rise later on is a hand, not a leak.
  */
+import { noiseOfSeries } from '../../../calibration/robust-scatter.ts';
 
 /** Samples are put together into blocks of this length [s], or are blocks themselves when they are slower. */
 const BLOCK_S = 0.05;
@@ -38,7 +39,7 @@ export interface HoldStretch {
 export function findHoldStretch(timeS: ArrayLike<number>, kpa: ArrayLike<number>): HoldStretch | null {
   const blocks = blocksOf(timeS, kpa);
   if (blocks.length < 3) return null;
-  const noise = noiseOf(blocks);
+  const noise = noiseOfSeries(blocks.map((block) => block.kpa));
   const strokeKpa = Math.max(LEAST_STROKE_KPA, STROKE_SIGMAS * noise);
   const falls = fallsOf(blocks, strokeKpa);
   let best: { from: number; to: number; pumped: boolean } | null = null;
@@ -86,15 +87,6 @@ function blocksOf(timeS: ArrayLike<number>, kpa: ArrayLike<number>): Block[] {
     if (count > 0) blocks.push({ timeS: sumS / count, kpa: sum / count, firstRow });
   }
   return blocks;
-}
-
-/** Standard deviation of a block about its neighbours: median of second differences over sqrt(6), normal errors. */
-function noiseOf(blocks: readonly Block[]): number {
-  const second: number[] = [];
-  for (let at = 1; at + 1 < blocks.length; at++)
-    second.push(Math.abs(blocks[at - 1]!.kpa - 2 * blocks[at]!.kpa + blocks[at + 1]!.kpa));
-  second.sort((a, b) => a - b);
-  return (second[second.length >> 1] ?? 0) / (0.6745 * Math.sqrt(6));
 }
 
 /** Blocks where each fall begins and ends. */

@@ -10,6 +10,7 @@
  * Single cycles that stand far off, such as a missed firing, are first drawn in to a bound, so that one pop does not
  * make a response.
  */
+import { sdFromMedian } from '../../../calibration/robust-scatter.ts';
 import { inverse } from '../../../calibration/solve-linear.ts';
 
 export interface LockedResponse {
@@ -206,8 +207,7 @@ function winsorised(
   beta: readonly number[],
 ): number[] | null {
   const fitted = values.map((_, i) => beta.reduce((sum, b, j) => sum + b * design[j]![i]!, 0));
-  const sizes = values.map((value, i) => Math.abs(value - fitted[i]!)).sort((a, b) => a - b);
-  const bound = (WINSOR * sizes[sizes.length >> 1]!) / 0.6745;
+  const bound = WINSOR * sdFromMedian(values.map((value, i) => value - fitted[i]!));
   if (!(bound > 0)) return null;
   return values.map((value, i) => fitted[i]! + Math.max(-bound, Math.min(bound, value - fitted[i]!)));
 }

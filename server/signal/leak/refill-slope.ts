@@ -11,7 +11,7 @@
  * each cycle's own samples, so speed that wanders does no harm.
  */
 
-import { type Scatter, seriesMean } from '../series-mean.ts';
+import { seriesMean } from '../series-mean.ts';
 import { fillingCoordinate } from './orifice-leak.ts';
 import { type RefillWindow, refillWindow } from './refill-window.ts';
 
@@ -47,7 +47,6 @@ export type RefillResult =
 const FEWEST_CYCLES = 8;
 /** Samples in the stretch of one cycle for it to have a slope of its own. */
 const FEWEST_SAMPLES = 3;
-const NO_PRIOR: Scatter | null = null;
 
 export function refillSlope(input: RefillInput): RefillResult {
   const { cycles } = input;
@@ -67,7 +66,7 @@ export function refillSlope(input: RefillInput): RefillResult {
     slopes.push(line.sxy / line.sxx);
   });
   if (slopes.length < FEWEST_CYCLES) return { slope: null, refusal: 'too-few-samples' };
-  const { standardError } = seriesMean(slopes, NO_PRIOR);
+  const { standardError } = seriesMean(slopes);
   return {
     slope: {
       // Cycles with more samples, further apart in time, count more.

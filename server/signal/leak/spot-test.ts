@@ -7,8 +7,8 @@
  * is no leak, and if the dummy presses answer, the hand moves the engine and nothing can be said.
  */
 import { studentTQuantile, studentTUpperTail } from '../../../calibration/student-t.ts';
+import type { CheckVerdict, Figure } from '../check-verdict.ts';
 import { holm } from './holm.ts';
-import type { Figure, LeakVerdict } from './leak-verdict.ts';
 import { type LockedResponse, lockedResponse } from './locked-response.ts';
 import type { PlannedPress } from './spot-plan.ts';
 import type { SpotSeries } from './spot-series.ts';
@@ -25,7 +25,7 @@ export type SpotReason =
 
 export interface SpotResult {
   readonly spot: string;
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly reason: SpotReason | null;
   readonly whatToDo: string;
   /** Chance of so strong a response somewhere without any leak, corrected for all that was looked at; null: not tested. */
@@ -165,7 +165,7 @@ function judge(
       : excluded
         ? null
         : 'engine-too-unsteady';
-  const verdict: LeakVerdict = reason !== null ? 'cannot-tell' : found ? 'found' : 'not-found';
+  const verdict: CheckVerdict = reason !== null ? 'cannot-tell' : found ? 'found' : 'not-found';
   return {
     spot,
     verdict,
@@ -255,7 +255,7 @@ const WHAT_TO_DO: Record<SpotReason, string> = {
     'Hold each press for six seconds or so: shorter ones are over before the engine answers.',
 };
 
-function whatToDo(verdict: LeakVerdict, reason: SpotReason | null): string {
+function whatToDo(verdict: CheckVerdict, reason: SpotReason | null): string {
   if (reason !== null) return WHAT_TO_DO[reason];
   return verdict === 'found'
     ? 'The engine answers when this spot is closed: inspect it, reseal or renew it, then repeat the test. Never spray anything that burns.'

@@ -13,7 +13,8 @@
  * a constant angle on its own stop also adds a nearly constant area: what is called a leak here is to be confirmed by
  * a spot test.
  */
-import type { Figure, LeakVerdict } from './leak-verdict.ts';
+import type { CheckVerdict, Figure } from '../check-verdict.ts';
+import { median } from '../median.ts';
 import type { RefillResult, RefillSlope } from './refill-slope.ts';
 
 export type OpeningCause = 'leak' | 'linkage';
@@ -21,7 +22,7 @@ export type OpeningReason = 'no-slope' | 'too-few-cylinders' | 'opening-not-rais
 
 export interface TwoOpeningResult {
   /** 'found' with a cause; 'not-found' when the opening is even with the others'. */
-  readonly verdict: LeakVerdict;
+  readonly verdict: CheckVerdict;
   readonly cause: OpeningCause | null;
   readonly reason: OpeningReason | null;
   readonly whatToDo: string;
@@ -110,8 +111,7 @@ function judge(own: OpeningParts, parts: readonly OpeningParts[]): TwoOpeningRes
   const scaling = (one: OpeningParts): number => one.idleKpaPerS * (1 - Math.max(0, one.constant.value));
   const others = parts.filter((one) => one !== own);
   const among = parts.length > 2 ? parts : others;
-  const sorted = among.map(scaling).sort((a, b) => a - b);
-  const middle = 0.5 * (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!);
+  const middle = median(among.map(scaling))!;
   const scalingExcess: Figure = {
     value: scaling(own) / middle - 1,
     standardUncertainty: Math.hypot(PORT_SPREAD, constant.standardUncertainty),
