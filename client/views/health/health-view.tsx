@@ -5,7 +5,7 @@ import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { call } from '../../link/api.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { figureText, pressureText, UNKNOWN } from '../../units/figure-text.ts';
-import { counterWords } from '../counter-words.ts';
+import { shownCounters } from '../counter-words.ts';
 import { Fact } from '../fact.tsx';
 import { WideTable } from '../wide-table.tsx';
 import { momentWords, PHASE_WORDS } from './health-words.ts';
@@ -123,9 +123,7 @@ function BoardFacts({ state }: { state: BoardHealth }) {
 }
 
 function CounterPanel({ state }: { state: BoardHealth }) {
-  const counters = Object.entries(state.counters)
-    .filter(([, count]) => count > 0)
-    .sort(([a], [b]) => a.localeCompare(b));
+  const counters = shownCounters(state.counters);
   return (
     <section class="panel" aria-labelledby="counters-name">
       <h2 class="panel-name" id="counters-name">
@@ -135,8 +133,8 @@ function CounterPanel({ state }: { state: BoardHealth }) {
         <p>Every line from the board was good so far.</p>
       ) : (
         <dl class="facts" data-testid="health-counters">
-          {counters.map(([name, count]) => (
-            <Fact key={name} name={counterWords(name)} value={String(count)} />
+          {counters.map(({ words, count }) => (
+            <Fact key={words} name={words} value={String(count)} />
           ))}
         </dl>
       )}

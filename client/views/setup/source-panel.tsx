@@ -1,6 +1,6 @@
 import { source } from '../../link/latest.ts';
 import { UNKNOWN } from '../../units/figure-text.ts';
-import { counterWords } from '../counter-words.ts';
+import { shownCounters } from '../counter-words.ts';
 import { Fact } from '../fact.tsx';
 import { sourceWords } from '../shell/source-words.ts';
 
@@ -8,7 +8,7 @@ import { sourceWords } from '../shell/source-words.ts';
 export function SourcePanel() {
   const state = source.value;
   if (state === null) return null;
-  const counters = Object.entries(state.counters).filter(([, count]) => count > 0);
+  const counters = shownCounters(state.counters);
   return (
     <section class="panel" aria-labelledby="source-name">
       <h2 class="panel-name" id="source-name">
@@ -19,8 +19,8 @@ export function SourcePanel() {
         <Fact name="Address" value={state.address} />
         <Fact name="Board" value={state.boardId ?? UNKNOWN} />
         <Fact name="Firmware" value={state.firmwareVersion ?? UNKNOWN} />
-        {counters.map(([name, count]) => (
-          <Fact key={name} name={counterWords(name)} value={String(count)} />
+        {counters.map(({ words, count }) => (
+          <Fact key={words} name={words} value={String(count)} />
         ))}
       </dl>
       {counters.length === 0 && <p class="field-note">Every line from the board was good so far.</p>}
