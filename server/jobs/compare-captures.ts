@@ -57,12 +57,18 @@ function compareCylinder(
       ? times(figures?.vacuumStandardErrorKpa ?? null, COVERAGE_FACTOR)
       : (figures?.vacuumExpandedKpa ?? null);
   const scatter = pooled(before?.vacuumSdKpa ?? null, after?.vacuumSdKpa ?? null);
-  return judged(from, to, rootSum(half(before), half(after)), scatter, 'Vacuum');
+  return judged(from, to, rootSum(half(before), half(after)), scatter, 'The vacuum');
 }
 
 function compareSpread(before: CaptureFigures, after: CaptureFigures): FigureComparison {
   const expanded = rootSum(before.spreadExpandedKpa, after.spreadExpandedKpa);
-  return judged(before.spreadKpa, after.spreadKpa, expanded, spreadScatter(before, after), 'Spread');
+  return judged(
+    before.spreadKpa,
+    after.spreadKpa,
+    expanded,
+    spreadScatter(before, after),
+    'The spread between the cylinders',
+  );
 }
 
 /** How much the spread of single cycles varies: two cylinders' scatter together, of those that vary most. */
@@ -91,7 +97,7 @@ function judged(
     return {
       ...figures,
       verdict: 'no-difference-shown',
-      sentence: `${what}: no difference is shown (${signedText(difference, 2)} ± ${expanded.toFixed(2)} kPa).`,
+      sentence: `${what} has not changed as far as can be measured (${signedText(difference, 2)} ± ${expanded.toFixed(2)} kPa).`,
     };
   }
   const direction = difference < 0 ? 'smaller' : 'larger';
@@ -99,7 +105,7 @@ function judged(
     return {
       ...figures,
       verdict: 'within-scatter',
-      sentence: `${what} is ${direction} by ${amount}, which is not more than the engine varies by itself from cycle to cycle (${scatter.toFixed(2)} kPa).`,
+      sentence: `${what} is ${direction} by ${amount}, no more than the engine varies by itself from cycle to cycle (${scatter.toFixed(2)} kPa).`,
     };
   }
   return { ...figures, verdict: direction, sentence: `${what} is ${direction} by ${amount}.` };

@@ -4,7 +4,7 @@ import type { Download, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { NO_FIGURES } from '../../client/views/jobs/no-figures.ts';
 import { tinyPng } from '../server/jobs/photo-fixture.ts';
-import { DESKTOP, enter, PATIENT, ShopScreens } from './shop-screens.ts';
+import { DESKTOP, enter, noViolations, PATIENT, ShopScreens } from './shop-screens.ts';
 
 interface JobAnswer {
   readonly entries: { readonly body: { readonly kind: string; text?: string; photoIds?: string[] } }[];
@@ -94,6 +94,7 @@ describe('pictures and files of the job record', () => {
     });
     await page.unroute('**/api/photos');
     await expect.poll(() => seen('.photos img'), PATIENT).toEqual([true]);
+    await noViolations(page, 'a job with a picture');
     const { photoIds } = (await finding())!;
     const kept = await fetch(`${shop.service.url}/api/photos/${photoIds![0]}`);
     expect(Buffer.from(await kept.arrayBuffer())).toEqual(tinyPng);

@@ -36,6 +36,8 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await page.fill('#new-model', 'twin');
     await page.locator('label.switch input').check();
     await page.getByTestId('make-machine').click();
+    await page.waitForSelector('#complaint');
+    await noViolations(page, 'the complaint');
     await page.fill('#complaint', 'Stumbles off choke, choppy idle');
     await enter(page, '#odometer', '41250');
     await page.fill('#technician', 'A. Technician');
@@ -196,6 +198,7 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     expect(await restored.textContent()).toContain('is not saved yet');
     expect(await page.inputValue('#hand-over')).toBe('showed both plugs');
     expect(await page.inputValue('#new-finding')).toBe('choke cable fr');
+    await noViolations(page, 'a job with text that is shown again');
     expect((await job()).visit).toMatchObject({ handOver: '' });
     // The tab is gone without a word, as in a crash.
     const context = page.context();

@@ -54,8 +54,7 @@ export function ClearanceSection({ job, again }: JobSectionProps) {
             <thead>
               <tr>
                 <th scope="col">Valve</th>
-                <th scope="col">Verdict</th>
-                <th scope="col">Reading</th>
+                <th scope="col">Verdict and reading</th>
                 <td />
               </tr>
             </thead>
@@ -84,8 +83,8 @@ function Row(props: { line: LineOf<'clearance'>; verdict: ClearanceVerdict | nul
       </th>
       <td class="wrapping">
         <b data-testid="clearance-verdict">{verdict === null ? '' : VERDICT_WORDS[verdict]}</b>
+        <div class="field-note">{readingWords(body.reading)}</div>
       </td>
-      <td>{readingWords(body.reading)}</td>
       <td>
         <RemoveButton what={name} onRemove={edit.remove} />
       </td>

@@ -115,7 +115,7 @@ function CostLine({ id, edit, what, currency, quantityName, children, last }: Fr
   const { body, save } = edit;
   return (
     <li class="line">
-      <div class="field-grid short">
+      <div class="field-grid short named">
         {children}
         <DecimalField
           name={quantityName}

@@ -51,7 +51,7 @@ describe('before and after', () => {
     const { cylinders } = compareCaptures(figures([[30, 0.05, 1]]), figures([[30.5, 0.05, 1]]), true);
     expect(cylinders[0]?.verdict).toBe('within-scatter');
     expect(cylinders[0]?.sentence).toBe(
-      'Vacuum is larger by 0.50 ± 0.14 kPa, which is not more than the engine varies by itself from cycle to cycle (1.00 kPa).',
+      'The vacuum is larger by 0.50 ± 0.14 kPa, no more than the engine varies by itself from cycle to cycle (1.00 kPa).',
     );
   });
 
@@ -65,16 +65,17 @@ describe('before and after', () => {
     const compared = compareCaptures(figures([], [4, 0.2]), figures([], [0.6, 0.15]), true);
     expect(compared.spread).toMatchObject({ verdict: 'smaller', differenceExpanded: 0.25 });
     expect(compared.spread.difference).toBeCloseTo(-3.4, 12);
-    expect(compared.sentence).toBe('Spread is smaller by 3.40 ± 0.25 kPa.');
+    expect(compared.sentence).toBe('The spread between the cylinders is smaller by 3.40 ± 0.25 kPa.');
   });
 
   test('never call nothing less than nothing', () => {
     const sentence = (to: number) =>
       compareCaptures(figures([], [0.8, 0.03]), figures([], [to, 0.04]), true).sentence;
-    expect(sentence(0.797)).toBe('Spread: no difference is shown (0.00 ± 0.05 kPa).');
-    expect(sentence(0.804)).toBe('Spread: no difference is shown (0.00 ± 0.05 kPa).');
-    expect(sentence(0.78)).toBe('Spread: no difference is shown (−0.02 ± 0.05 kPa).');
-    expect(sentence(0.82)).toBe('Spread: no difference is shown (+0.02 ± 0.05 kPa).');
+    const same = 'The spread between the cylinders has not changed as far as can be measured';
+    expect(sentence(0.797)).toBe(`${same} (0.00 ± 0.05 kPa).`);
+    expect(sentence(0.804)).toBe(`${same} (0.00 ± 0.05 kPa).`);
+    expect(sentence(0.78)).toBe(`${same} (−0.02 ± 0.05 kPa).`);
+    expect(sentence(0.82)).toBe(`${same} (+0.02 ± 0.05 kPa).`);
   });
 
   test('without figures say that it was not measured', () => {
