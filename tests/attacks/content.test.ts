@@ -93,21 +93,51 @@ describe('what a person types', () => {
   });
 
   test('every CSV that is served has only cells that no spreadsheet computes', async () => {
-    const made = await attacked.instrument('/api/captures', json({ label: 'before' }));
-    const { id } = JSON.parse(made.body) as { id: string };
-    for (;;) {
-      const [capture] = JSON.parse((await attacked.instrument('/api/captures')).body) as CaptureSummary[];
-      if (capture!.samples > 20) break;
-      await new Promise((next) => setTimeout(next, 50));
+    const { id: ownerId } = await made<Owner>('/api/owners', { ...ownerFields, name: FORMULA });
+    const machine = {
+      ...machineFields,
+      ownerId,
+      practice: true,
+      plate: '@SUM(A1)',
+      make: '-1+2',
+      model: FORMULA,
+    };
+    const { id: machineId } = await made<Machine>('/api/machines', machine);
+    const visit = { machineId, day: '2026-05-04', technician: FORMULA, complaint: FORMULA, odometer: null };
+    const { id: visitId } = await made<Visit>('/api/visits', visit);
+    const captureIds: string[] = [];
+    for (const label of ['before', 'after']) {
+      const { id } = await made<CaptureSummary>('/api/captures', { label });
+      for (;;) {
+        const [capture] = JSON.parse((await attacked.instrument('/api/captures')).body) as CaptureSummary[];
+        if (capture!.samples > 2_000) break;
+        await new Promise((next) => setTimeout(next, 50));
+      }
+      await attacked.instrument(`/api/captures/${id}/stop`, { method: 'POST' });
+      await attacked.instrument(`/api/visits/${visitId}/captures/${id}`, { method: 'PUT' });
+      captureIds.push(id);
     }
-    await attacked.instrument(`/api/captures/${id}/stop`, { method: 'POST' });
-    const csv = await attacked.instrument(`/api/captures/${id}/samples.csv`);
-    const lines = csv.body.trim().split('\r\n');
-    expect(lines.length).toBeGreaterThan(10);
-    for (const cell of lines.flatMap((line) => line.split(',')))
-      expect(cell).toMatch(/^([a-z_0-9]+|[0-9.]*)$/);
+    const { paths } = JSON.parse((await attacked.instrument('/api/openapi.json')).body) as { paths: object };
+    const tables = Object.keys(paths).filter((path) => path.endsWith('.csv'));
+    expect(tables.length).toBeGreaterThanOrEqual(3);
+    for (const table of tables) {
+      const path = table.replace('{id}', table.includes('captures') ? captureIds[0]! : visitId);
+      const csv = await attacked.instrument(path);
+      expect(csv.status, `${path}: ${csv.body.slice(0, 300)}`).toBe(200);
+      const rows = csv.body.trim().split('\r\n');
+      expect(rows.length, path).toBeGreaterThan(1);
+      for (const row of rows)
+        for (const [cell] of row.matchAll(/("([^"]|"")*"|[^,]+)(?=,|$)/g))
+          expect(cell.replace(/^"/, ''), `${path}: ${row}`).not.toMatch(/^[=+@\t\r]|^-(?![0-9.]+"?$)/);
+    }
   });
 });
+
+async function made<T>(url: string, body: unknown): Promise<T> {
+  const answer = await attacked.instrument(url, json(body));
+  if (answer.status >= 300) throw new Error(`${url}: ${answer.status} ${answer.body}`);
+  return JSON.parse(answer.body) as T;
+}
 
 describe('the headers of every answer', () => {
   test.each(['/', '/api/setup', '/api/nothing', '/api/visits.csv'])('%s', async (path) => {

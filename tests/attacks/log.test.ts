@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { AttackedService, json } from './attacked-service.ts';
 
-test('codes, tokens and cookies are in no log, however much is logged, and in no file', async () => {
+test('codes, tokens and cookies are in no log, however much is logged, in no file and no diagnostics', async () => {
   const attacked = await AttackedService.start([], undefined, { IDLEWRIGHT_LOG_LEVEL: 'trace' });
   try {
     const code = await attacked.code();
@@ -18,6 +18,11 @@ test('codes, tokens and cookies are in no log, however much is logged, and in no
     const live = attacked.live({ cookie });
     expect(await live.decided()).toBe(101);
     live.socket.terminate();
+    const { body: diagnostics } = await attacked.instrument('/api/diagnostics');
+    expect(diagnostics).toContain('a device was let in');
+    expect(diagnostics).not.toContain(token);
+    expect(diagnostics).not.toMatch(new RegExp(`(?<![0-9.])${code}(?![0-9])`));
+    expect(diagnostics).not.toMatch(/cookie|tokenHash/i);
     await attacked.service.kill('SIGTERM');
 
     const logged = attacked.service.stdout + attacked.service.stderr;

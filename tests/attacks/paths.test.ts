@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { dirname, join, relative } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { until } from '../server/board/scripted-board.ts';
@@ -108,14 +109,35 @@ describe('an import that names files of its own', () => {
   });
 });
 
-test('another user of the computer can read nothing in the data folder', () => {
-  expect(statSync(attacked.folder).mode & 0o077).toBe(0);
-  const open = filesUnder(attacked.folder).filter(
-    (path) => (statSync(join(attacked.folder, path)).mode & 0o077) !== 0,
-  );
-  expect(open).toEqual([]);
-  expect(readFileSync(join(attacked.folder, 'setup.json'), 'utf8')).toContain('toleranceKpa');
+test('another user of the computer can read nothing in the data folder, also while it captures, nor in a backup', async () => {
+  await attacked.instrument('/api/captures', json({ label: 'before' }));
+  const backups = mkdtempSync(join(tmpdir(), 'idlewright-attacked-backups-'));
+  try {
+    const { revision, ...shop } = JSON.parse((await attacked.instrument('/api/shop')).body) as {
+      revision: number;
+    };
+    const fields = { ...shop, backup: { folder: backups, everyHours: 24, keep: 2 } };
+    await attacked.instrument('/api/shop', { ...json({ revision, fields }), method: 'PUT' });
+    expect((await attacked.instrument('/api/records/backups', { method: 'POST' })).status).toBe(201);
+    expect(statSync(attacked.folder).mode & 0o077).toBe(0);
+    expect(openToOthers(attacked.folder)).toEqual([]);
+    const inUse = filesUnder(attacked.folder);
+    for (const name of ['idlewright.sqlite', 'idlewright.sqlite-wal', 'setup.json', 'access/devices.json'])
+      expect(inUse).toContain(name);
+    // What the backup's own folder keeps shut needs no more: photos are linked to those of the backup before.
+    for (const name of readdirSync(backups)) expect(statSync(join(backups, name)).mode & 0o077).toBe(0);
+    expect(readdirSync(backups)).toHaveLength(1);
+  } finally {
+    rmSync(backups, { recursive: true, force: true });
+  }
 });
+
+/** Files and folders under it that others than their owner may open in any way. */
+function openToOthers(folder: string): string[] {
+  return readdirSync(folder, { recursive: true, withFileTypes: true })
+    .map((entry) => join(entry.parentPath, entry.name))
+    .filter((path) => (statSync(path).mode & 0o077) !== 0);
+}
 
 function filesUnder(folder: string): string[] {
   return readdirSync(folder, { recursive: true, withFileTypes: true })

@@ -107,7 +107,7 @@ function corpus(visitId: string): Shot[] {
         barometric: { from: 'entered', kpa: 101 },
       },
     },
-    { method: 'POST', url: '/api/captures', body: { label: 'before', visitId: null } },
+    { method: 'POST', url: '/api/captures', body: { label: 'before' } },
     { method: 'POST', url: '/api/captures/capture-1/stop', body: {} },
     { method: 'GET', url: '/api/captures/capture-1/samples.csv' },
     {
