@@ -3,7 +3,7 @@ import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { setup } from '../../link/latest.ts';
 import { figures } from '../../link/shown.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
-import { figureText, pressureText, signedPressureText } from '../../units/figure-text.ts';
+import { figureText, plusMinusPressure, pressureText, signedPressureText } from '../../units/figure-text.ts';
 import { useDecimals } from '../../units/use-decimals.ts';
 import { sensorSentence } from '../shell/source-words.ts';
 import { settlingWords } from './verdict-words.ts';
@@ -91,7 +91,7 @@ function CylinderRow({ cyl, alone, reading, vacuumDecimals, gapDecimals }: Cylin
               {isReference
                 ? 'reference'
                 : gapKpa !== null && expandedKpa !== null
-                  ? `±\u2009${pressureText(expandedKpa, gapDecimals, unit)}`
+                  ? plusMinusPressure(expandedKpa, gapDecimals, unit)
                   : ''}
               {reading !== null && gapKpa !== null && reading.settling !== 'steady' && !isReference
                 ? `, ${settlingWords(reading.settling)}`

@@ -1,7 +1,7 @@
 import { setup } from '../../link/latest.ts';
 import { figures } from '../../link/shown.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
-import { pressureText } from '../../units/figure-text.ts';
+import { plusMinusPressure, pressureText } from '../../units/figure-text.ts';
 import { useDecimals } from '../../units/use-decimals.ts';
 import { neededWords, settlingWords, sidesWords, verdictWords } from './verdict-words.ts';
 
@@ -31,9 +31,7 @@ export function GapPanel() {
         </span>
         <span class="gap-beside">
           <span class="gap-uncertainty" data-testid="gap-uncertainty" data-kpa={expandedKpa ?? ''}>
-            {valueKpa !== null && expandedKpa !== null
-              ? `±\u2009${pressureText(expandedKpa, decimals, unit)}`
-              : ''}
+            {valueKpa !== null && expandedKpa !== null ? plusMinusPressure(expandedKpa, decimals, unit) : ''}
           </span>
           <span class="gap-unit">{unit.id}</span>
         </span>

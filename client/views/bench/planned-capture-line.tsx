@@ -2,7 +2,8 @@ import type { PlannedCapture } from '../../../server/contract/live.ts';
 import { plannedCapture } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { pressureText } from '../../units/figure-text.ts';
+import { plusMinusPressure } from '../../units/figure-text.ts';
+import { fromKpa } from '../../units/pressure-unit.ts';
 
 /** What a capture that starts and ends by itself is waiting for. */
 export function PlannedCaptureLine() {
@@ -22,8 +23,8 @@ function waitingWords({ when, startsInS }: PlannedCapture): string {
 
 function recordingWords({ expandedKpa, sureAtKpa, endsWithinS }: PlannedCapture): string {
   const unit = chosenUnit.value;
-  const figure = (kpa: number | null) =>
-    pressureText(kpa, decimalsFor(sureAtKpa / unit.kpaPerUnit, unit.maxDecimals), unit);
-  const now = expandedKpa === null ? '' : ` Now ±\u2009${figure(expandedKpa)}.`;
-  return `Ends by itself at ±\u2009${figure(sureAtKpa)} ${unit.id}, in ${Math.ceil(endsWithinS)} s at the latest.${now}`;
+  const decimals = decimalsFor(fromKpa(sureAtKpa, unit), unit.maxDecimals);
+  const figure = (kpa: number) => plusMinusPressure(kpa, decimals, unit);
+  const now = expandedKpa === null ? '' : ` Now ${figure(expandedKpa)}.`;
+  return `Ends by itself at ${figure(sureAtKpa)} ${unit.id}, in ${Math.ceil(endsWithinS)} s at the latest.${now}`;
 }

@@ -2,7 +2,7 @@ import type { CalibratedBoard } from '../../../server/contract/calibration.ts';
 import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { pressureText } from '../../units/figure-text.ts';
+import { plusMinusPressure, UNKNOWN } from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { WideTable } from '../wide-table.tsx';
 import { standingWords } from './calibration-words.ts';
@@ -10,13 +10,8 @@ import { standingWords } from './calibration-words.ts';
 /** An expanded uncertainty, as it stands behind a figure. */
 export function plusMinus(kpa: number | null): string {
   const unit = chosenUnit.value;
-  if (kpa === null) return '–';
-  const decimals = decimalsFor(fromKpa(kpa, unit), unit.maxDecimals);
-  const text = pressureText(kpa, decimals, unit);
-  // So little is not nothing.
-  return Number(text) === 0 && kpa > 0
-    ? `under ±\u2009${(10 ** -decimals).toFixed(decimals)}`
-    : `±\u2009${text}`;
+  if (kpa === null) return UNKNOWN;
+  return plusMinusPressure(kpa, decimalsFor(fromKpa(kpa, unit), unit.maxDecimals), unit);
 }
 
 /** How far the sensors of the board in use can be believed. */

@@ -4,7 +4,7 @@ import { api } from '../../link/api.ts';
 import { captures } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { figureText, pressureText } from '../../units/figure-text.ts';
+import { figureText, plusMinusPressure, pressureText } from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { WideTable } from '../wide-table.tsx';
 import { CAPTURE_WORDS, durationWords, STATE_WORDS, startedWords } from './capture-words.ts';
@@ -79,12 +79,12 @@ function Row({ capture, pair }: { capture: CaptureSummary; pair: ReturnType<type
     spreadExpandedKpa === null ? null : fromKpa(spreadExpandedKpa, unit),
     unit.maxDecimals,
   );
-  const state_ = [STATE_WORDS[state], practice ? 'practice' : ''].filter((word) => word !== '').join(', ');
+  const marks = [STATE_WORDS[state], practice ? 'practice' : ''].filter((word) => word !== '').join(', ');
   return (
     <tr>
       <th scope="row">
         {CAPTURE_WORDS[label]}
-        {state_ !== '' && <span class="cell-more"> {state_}</span>}
+        {marks !== '' && <span class="cell-more"> {marks}</span>}
       </th>
       <td>{startedWords(startedAtMs, Date.now())}</td>
       <td>{durationWords(durationS)}</td>
@@ -92,7 +92,7 @@ function Row({ capture, pair }: { capture: CaptureSummary; pair: ReturnType<type
         {pressureText(spreadKpa, decimals, unit)}
         {spreadKpa !== null &&
           spreadExpandedKpa !== null &&
-          ` ±\u2009${pressureText(spreadExpandedKpa, decimals, unit)}`}
+          ` ${plusMinusPressure(spreadExpandedKpa, decimals, unit)}`}
       </td>
       <td>{figureText(idleRpm, 0)}</td>
       <td>{figureText(roughnessScore, 0)}</td>

@@ -2,7 +2,13 @@ import type { CaptureSummary } from '../../../server/contract/live.ts';
 import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { figureText, pressureText, signedPressureText, signedText } from '../../units/figure-text.ts';
+import {
+  figureText,
+  plusMinusPressure,
+  pressureText,
+  signedPressureText,
+  signedText,
+} from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { WideTable } from '../wide-table.tsx';
 import { startedWords } from './capture-words.ts';
@@ -42,7 +48,7 @@ function Table({ before, after }: { before: CaptureSummary; after: CaptureSummar
   );
   const withExpanded = (kpa: number | null, expanded: number | null) =>
     kpa !== null && expanded !== null
-      ? `${pressureText(kpa, decimals, unit)} ±\u2009${pressureText(expanded, decimals, unit)}`
+      ? `${pressureText(kpa, decimals, unit)} ${plusMinusPressure(expanded, decimals, unit)}`
       : pressureText(kpa, decimals, unit);
   return (
     <WideTable name="Before and after, figures">
@@ -62,7 +68,7 @@ function Table({ before, after }: { before: CaptureSummary; after: CaptureSummar
             <td>{withExpanded(after.spreadKpa, after.spreadExpandedKpa)}</td>
             <td>
               {signedPressureText(gap.difference, decimals, unit)}
-              {gap.expanded !== null && ` ±\u2009${pressureText(gap.expanded, decimals, unit)}`}
+              {gap.expanded !== null && ` ${plusMinusPressure(gap.expanded, decimals, unit)}`}
             </td>
           </tr>
           {cylinders.map((cyl) => {

@@ -2,7 +2,7 @@ import { FIGURE_DECIMALS, OTHER_FIGURE_DECIMALS } from '../../../server/contract
 import type { CheckFigure } from '../../../server/contract/checks.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { figureText } from '../../units/figure-text.ts';
+import { figureText, plusMinusText } from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 
 /** A figure in the unit that was chosen, with as many places as its uncertainty deserves. */
@@ -15,6 +15,6 @@ export function figureWords({ value, expanded, unit }: CheckFigure): string {
     : (FIGURE_DECIMALS[unit] ?? OTHER_FIGURE_DECIMALS);
   const decimals = expanded === null ? most : decimalsFor(scale(expanded), most);
   const shown = pressure ? unit.replace('kPa', id) : unit;
-  const around = expanded === null ? '' : ` ±\u2009${figureText(scale(expanded), decimals)}`;
+  const around = expanded === null ? '' : ` ${plusMinusText(scale(expanded), decimals)}`;
   return `${figureText(scale(value), decimals)}${around}${shown === '' ? '' : ` ${shown}`}`;
 }

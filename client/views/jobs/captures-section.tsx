@@ -5,7 +5,14 @@ import { captures as allCaptures, setup, takeAnswer } from '../../link/latest.ts
 import { tell } from '../../link/notice.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
-import { figureText, pressureText, signedPressureText, signedText } from '../../units/figure-text.ts';
+import {
+  figureText,
+  plusMinusPressure,
+  plusMinusText,
+  pressureText,
+  signedPressureText,
+  signedText,
+} from '../../units/figure-text.ts';
 import { fromKpa } from '../../units/pressure-unit.ts';
 import { CAPTURE_WORDS, durationWords, STATE_WORDS, startedWords } from '../captures/capture-words.ts';
 import { openView } from '../view.ts';
@@ -117,7 +124,7 @@ function CaptureTable({ captures, action, onAction }: CaptureTableProps) {
               <td>
                 {pressureText(figures.spreadKpa, decimalsOf(figures.spreadExpandedKpa), unit)}
                 {figures.spreadExpandedKpa !== null &&
-                  ` ±\u2009${pressureText(figures.spreadExpandedKpa, decimalsOf(figures.spreadExpandedKpa), unit)}`}
+                  ` ${plusMinusPressure(figures.spreadExpandedKpa, decimalsOf(figures.spreadExpandedKpa), unit)}`}
               </td>
               <td>{figureText(figures.idleRpm, 0)}</td>
               <td>{figureText(figures.roughnessScore, 0)}</td>
@@ -185,10 +192,10 @@ function Difference({ name, figure, pressure = false, told = false }: Difference
       ? ''
       : pressure
         ? `${signedPressureText(difference, decimals, unit)}${
-            differenceExpanded === null ? '' : ` ±\u2009${pressureText(differenceExpanded, decimals, unit)}`
+            differenceExpanded === null ? '' : ` ${plusMinusPressure(differenceExpanded, decimals, unit)}`
           } ${unit.id}`
         : `${signedText(difference, 0)}${
-            differenceExpanded === null ? '' : ` ±\u2009${figureText(differenceExpanded, 0)}`
+            differenceExpanded === null ? '' : ` ${plusMinusText(differenceExpanded, 0)}`
           }`;
   return (
     <li>

@@ -1,5 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { figureText, signedPressureText, signedText } from '../../../client/units/figure-text.ts';
+import {
+  figureText,
+  plusMinusPressure,
+  plusMinusText,
+  signedPressureText,
+  signedText,
+} from '../../../client/units/figure-text.ts';
 import { pressureUnit } from '../../../client/units/pressure-unit.ts';
 
 describe('figures as text', () => {
@@ -19,5 +25,14 @@ describe('figures as text', () => {
   test('a pressure is converted before it is rounded', () => {
     expect(signedPressureText(3.386389, 2, pressureUnit('inHg'))).toBe('+1.00');
     expect(signedPressureText(-0.5, 1, pressureUnit('mbar'))).toBe('\u22125.0');
+  });
+
+  test('an uncertainty is never rounded down to nothing, for the figure is not exact', () => {
+    expect(plusMinusText(0.004, 2)).toBe('±\u20090.01');
+    expect(plusMinusText(0.006, 2)).toBe('±\u20090.01');
+    expect(plusMinusText(0.26, 2)).toBe('±\u20090.26');
+    expect(plusMinusText(0.3, 0)).toBe('±\u20091');
+    expect(plusMinusText(0, 2)).toBe('±\u20090.00');
+    expect(plusMinusPressure(0.0004, 1, pressureUnit('mbar'))).toBe('±\u20090.1');
   });
 });
