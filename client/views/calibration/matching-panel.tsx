@@ -19,9 +19,9 @@ export function MatchingPanel({ board, state }: { board: CalibratedBoard; state:
         Match the sensors
       </h2>
       <p>
-        The most useful of the three: a difference between two cylinders is only as good as their sensors
-        agree. Join all hoses to one hand pump with T-pieces. Pull vacuum in {state.leastSteps} or more steps,
-        from air pressure down past the idle, and hold each for three seconds.
+        The most useful of the three: a difference between two cylinders is only as good as the agreement of
+        their sensors. Join all hoses to one hand pump with T-pieces. Pull vacuum in {state.leastSteps} or
+        more steps, from air pressure down past the idle, and hold each for three seconds.
       </p>
       <ChannelChoice board={board} chosen={channels} disabled={busy} onChange={setChannels} />
       <RefusalNote desk={desk} kind="matching" />

@@ -27,7 +27,7 @@ export function RehearsalPanel({ board }: { board: CalibratedBoard }) {
       </h2>
       <p class="panel-note">
         {board.exact
-          ? 'Take sensors as they come out of the bag to rehearse. They count as a board of their own.'
+          ? 'To rehearse, choose “As bought”: sensors as they come out of the bag. They count as a board of their own.'
           : 'Hang all hoses on the vessel, pull vacuum in steps, and match. The engine does not mind.'}
       </p>
       <Choice

@@ -43,7 +43,7 @@ export function ComplaintGuide({ guide }: { guide: CheckGuide }) {
         </ol>
       )}
       <p class="panel-note">
-        The order is {guide.basis}. It is a place to begin and no diagnosis; service data come first.
+        The order is {guide.basis}. It is a place to begin, not a diagnosis; service data come first.
       </p>
     </section>
   );

@@ -21,7 +21,7 @@ export function ResultPanel({ result }: { result: CheckResult }) {
           {hints.map(({ seen, pointsTo }) => (
             <li key={pointsTo}>
               <strong>{seen}</strong> {pointsTo}{' '}
-              <span class="panel-note">Common practice, no diagnosis.</span>
+              <span class="panel-note">Common practice, not a diagnosis.</span>
             </li>
           ))}
         </ul>

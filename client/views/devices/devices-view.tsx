@@ -52,8 +52,8 @@ function Safety({ fingerprint }: { fingerprint: string | null }) {
       </h2>
       {fingerprint === null ? (
         <p>
-          What the screens show goes over the network as it is: who can listen to the network can read it.
-          Start with <code>--lan --tls</code> to encrypt it. Never use this in a network that guests or
+          What the screens show goes over the network as it is: anyone who can listen to the network can read
+          it. Start with <code>--lan --tls</code> to encrypt it. Never use this in a network that guests or
           customers share.
         </p>
       ) : (

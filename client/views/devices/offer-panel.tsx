@@ -67,7 +67,7 @@ export function OfferPanel({ state, lan }: { state: AccessState; lan: NonNullabl
               <span data-testid="offer-left">{timeWords(offer.leftS)}</span>.
             </p>
             <button type="button" data-testid="withdraw-code" onClick={withdrawCode}>
-              Take it back
+              Withdraw the code
             </button>
           </div>
         </div>

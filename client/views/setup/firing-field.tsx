@@ -14,7 +14,7 @@ export interface FiringFieldProps {
   readonly onChange: (patch: SetupPatch) => void;
 }
 
-/** How the engine fires: by it two hoses on each other's cylinder are told. */
+/** How the engine fires: two hoses on each other's cylinder are found by it. */
 export function FiringField({ settings, onChange }: FiringFieldProps) {
   const firing = settings.firing ?? NOT_KNOWN;
   /** A make of which something has still to be told. */
@@ -40,7 +40,7 @@ export function FiringField({ settings, onChange }: FiringFieldProps) {
       <Choice
         name="Crank and firing order"
         group="firing"
-        note="By it, swapped hoses are found where the order of the pulses gives them away: not on a twin or three that fires evenly."
+        note="With it, swapped hoses are found where the order of the pulses gives them away. On a twin or a three that fires evenly it cannot."
         options={makes.map((value) => ({ value, words: FIRING_WORDS[value] }))}
         value={shown}
         onChoose={choose}

@@ -31,7 +31,7 @@ export function LinkageField({ settings, onChange }: LinkageFieldProps) {
       <Choice
         name="Balance screws"
         group="linkage"
-        note="The next move is worked out from this. Which way a screw works shows by itself."
+        note="The next move is worked out from this. Which way each screw works is learned as you turn it."
         options={linkageKinds(settings.cylinders).map((value) => ({ value, words: LINKAGE_WORDS[value] }))}
         value={shown}
         onChoose={choose}

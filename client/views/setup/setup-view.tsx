@@ -85,7 +85,7 @@ function EngineSetup({ settings }: { settings: Setup }) {
       />
       <PressureField
         name="Tolerance, either side of the reference"
-        note="Take it from the machine’s service data. The figure at the start is only a start."
+        note="Take it from the machine’s service data. What stands here at first is only a starting point."
         id="tolerance"
         kpa={settings.toleranceKpa}
         leastKpa={0.01}

@@ -10,7 +10,7 @@ const KIND: Readonly<Record<SourceState['kind'], string>> = {
 const LINK: Readonly<Record<SourceState['link'], string>> = {
   searching: 'looking for a board',
   opening: 'opening',
-  'waiting-for-board': 'waiting for the board to speak',
+  'waiting-for-board': 'waiting for the board to say what it is',
   live: 'live',
   stalled: 'no samples coming',
   lost: 'connection lost',
