@@ -122,7 +122,7 @@ describe('pictures and files of the job record', () => {
     const photos = document.records.flatMap(({ base64 }) => base64 ?? []);
     expect(photos).toContain(tinyPng.toString('base64'));
     const report = await download(page, 'Report as a file for e-mail');
-    expect(report.download.suggestedFilename()).toMatch(/\.html$/);
+    expect(report.download.suggestedFilename()).toBe('job-2024-05-31-report.html');
     expect(report.text).toContain('Boot 2 is torn, clamp gone');
     expect(report.text).toContain(`data:image/png;base64,${tinyPng.toString('base64')}`);
   });

@@ -33,6 +33,12 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await page.fill('#owner-name', 'R. Example');
     await page.getByTestId('new-owner').click();
     await page.fill('#new-make', 'Home-built');
+    await page.reload();
+    await page.getByTestId('new-machine').click();
+    await page.getByText('typed before the page was closed').waitFor();
+    expect(await page.inputValue('#new-make')).toBe('Home-built');
+    await page.fill('#owner-name', 'R. Ex');
+    await page.getByRole('button', { name: 'R. Example', exact: true }).click();
     await page.fill('#new-model', 'twin');
     await page.locator('label.switch input').check();
     await page.getByTestId('make-machine').click();
@@ -256,7 +262,12 @@ describe('a visit to the shop, from complaint to hand-over', () => {
     await page.getByTestId('hand-over-button').click();
     await expect.poll(async () => (await job()).visit.state, PATIENT).toBe('handed-over');
     const report = await (await fetch(`${shop.service.url}/api/visits/${jobId()}/report`)).text();
-    for (const words of ['Home-built twin', 'Stumbles off choke', 'pulls cleanly'])
+    for (const words of [
+      'Home-built twin',
+      'Stumbles off choke',
+      'pulls cleanly',
+      'Key-off check on the practice',
+    ])
       expect(report).toContain(words);
     await page.goto(`${shop.service.url}/#jobs`);
     await page.selectOption('#job-practice', 'only');

@@ -1,9 +1,9 @@
 import { EntryStatus } from './entry-status.tsx';
 import type { JobSectionProps } from './job-page.tsx';
-import { useKeptText } from './kept-text.ts';
 import { RemoveButton } from './remove-button.tsx';
 import { SelectField } from './select-field.tsx';
 import { TextField } from './text-field.tsx';
+import { useKeptText } from './use-kept.ts';
 import { addLine, type LineOf, linesOf, useLine } from './use-line.ts';
 
 const RESULTS = [
@@ -16,12 +16,11 @@ const RESULTS = [
 /** What has to be right before balancing can cure anything. */
 export function ChecklistSection({ job, again }: JobSectionProps) {
   const lines = linesOf(job, 'check');
-  const [name, setName] = useKeptText(`check of ${job.visit.id}`);
+  const { text: name, setText: setName, clear, note } = useKeptText(`check of ${job.visit.id}`);
   const open = lines.filter(({ body }) => body.result === 'open').length;
   const add = async () => {
     if (name.trim() === '') return;
-    if (await addLine(job, { kind: 'check', name: name.trim(), result: 'open', note: '' }, again))
-      setName('');
+    if (await addLine(job, { kind: 'check', name: name.trim(), result: 'open', note: '' }, again)) clear();
   };
   return (
     <section class="panel" aria-labelledby="checks-name">
@@ -39,7 +38,7 @@ export function ChecklistSection({ job, again }: JobSectionProps) {
         ))}
       </ul>
       <div class="with-button">
-        <TextField name="Another check" id="new-check" value={name} onInput={setName} />
+        <TextField name="Another check" id="new-check" value={name} note={note} onInput={setName} />
         <button type="button" onClick={add}>
           Add
         </button>

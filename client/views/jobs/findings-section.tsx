@@ -3,11 +3,11 @@ import { notice } from '../../link/notice.ts';
 import { EntryStatus } from './entry-status.tsx';
 import { FileChoice, PICTURES } from './file-choice.tsx';
 import type { JobSectionProps } from './job-page.tsx';
-import { useKeptText } from './kept-text.ts';
 import { addresses, records } from './record-api.ts';
 import { RemoveButton } from './remove-button.tsx';
 import { SelectField } from './select-field.tsx';
 import { TextField } from './text-field.tsx';
+import { useKeptText } from './use-kept.ts';
 import { addLine, type LineOf, linesOf, useLine } from './use-line.ts';
 
 const WEIGHTS = [
@@ -18,11 +18,11 @@ const WEIGHTS = [
 
 /** What was seen, with photos. */
 export function FindingsSection({ job, again }: JobSectionProps) {
-  const [text, setText] = useKeptText(`finding of ${job.visit.id}`);
+  const { text, setText, clear, note } = useKeptText(`finding of ${job.visit.id}`);
   const add = async () => {
     if (text.trim() === '') return;
     const body = { kind: 'finding' as const, text: text.trim(), weight: 'note' as const, photoIds: [] };
-    if (await addLine(job, body, again)) setText('');
+    if (await addLine(job, body, again)) clear();
   };
   return (
     <section class="panel" aria-labelledby="findings-name">
@@ -34,7 +34,14 @@ export function FindingsSection({ job, again }: JobSectionProps) {
           <Finding key={line.id} line={line} again={again} />
         ))}
       </ul>
-      <TextField name="What was found" id="new-finding" lines={2} value={text} onInput={setText} />
+      <TextField
+        name="What was found"
+        id="new-finding"
+        lines={2}
+        value={text}
+        note={note}
+        onInput={setText}
+      />
       <button type="button" class="start" data-testid="add-finding" onClick={add}>
         Add
       </button>

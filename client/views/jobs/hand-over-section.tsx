@@ -76,7 +76,7 @@ export function HandOverSection({ job, edit }: { job: Job; edit: EntryEdit<Visit
         >
           Report to print
         </a>
-        <a class="file-link" href={addresses.report(id)} download={`job-${id}.html`}>
+        <a class="file-link" href={addresses.report(id)} download={`job-${job.visit.day}-report.html`}>
           Report as a file for e-mail
         </a>
         <a class="file-link" href={addresses.jobExport(id)} download>

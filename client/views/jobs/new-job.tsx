@@ -1,21 +1,18 @@
 import { useState } from 'preact/hooks';
 import type { ErrorBody } from '../../../server/contract/http.ts';
-import type { MachineFields, Owner } from '../../../server/contract/jobs.ts';
 import type { Odometer } from '../../../server/contract/jobs-values.ts';
-import { source } from '../../link/latest.ts';
 import { storedChoice } from '../../settings/stored-choice.ts';
 import { dayWords, today } from './day-words.ts';
-import { useKeptText } from './kept-text.ts';
 import { machineName } from './machine-name.ts';
-import { NO_FIGURES } from './no-figures.ts';
+import { NewMachine } from './new-machine.tsx';
 import { OdometerField } from './odometer-field.tsx';
-import { OwnerChoice } from './owner-choice.tsx';
 import { go } from './place.ts';
 import { addressOf } from './place-address.ts';
 import { ProblemLine } from './problem-line.tsx';
 import { records } from './record-api.ts';
 import { TextField } from './text-field.tsx';
 import { useFetched } from './use-fetched.ts';
+import { useKeptText } from './use-kept.ts';
 
 /** Who works at this screen. */
 const technician = storedChoice(
@@ -83,91 +80,9 @@ function MachineChoice({ onChoose, onNew }: { onChoose: (id: string) => void; on
   );
 }
 
-function NewMachine({ onMade, onBack }: { onMade: (id: string) => void; onBack: () => void }) {
-  const [owner, setOwner] = useState<Owner | null>(null);
-  const [fields, setFields] = useState({
-    make: '',
-    model: '',
-    year: '',
-    plate: '',
-    frameNumber: '',
-    cylinders: '2',
-    layout: '',
-  });
-  const [practice, setPractice] = useState(false);
-  const [problem, setProblem] = useState<ErrorBody | null>(null);
-  const input = (key: keyof typeof fields) => ({
-    id: `new-${key}`,
-    value: fields[key],
-    onInput: (value: string) => setFields((now) => ({ ...now, [key]: value })),
-  });
-  const make = async () => {
-    const year = Number(fields.year);
-    const cylinders = Number(fields.cylinders);
-    const machine: MachineFields = {
-      ownerId: owner?.id ?? null,
-      make: fields.make.trim(),
-      model: fields.model.trim(),
-      year: fields.year.trim() === '' || !Number.isInteger(year) ? null : year,
-      frameNumber: fields.frameNumber.trim(),
-      plate: fields.plate.trim() === '' ? null : fields.plate.trim(),
-      cylinders: Number.isInteger(cylinders) ? cylinders : 2,
-      layout: fields.layout.trim(),
-      firing: '',
-      throttleLinkage: '',
-      service: NO_FIGURES,
-      notes: '',
-      practice,
-    };
-    const made = await records.addMachine(machine);
-    if (made.ok) onMade(made.value.id);
-    else setProblem(made.error);
-  };
-  return (
-    <section class="panel" aria-labelledby="the-machine">
-      <h2 class="panel-name" id="the-machine">
-        The machine
-      </h2>
-      <OwnerChoice owner={owner} onChoose={setOwner} />
-      <div class="field-pair">
-        <TextField name="Make" {...input('make')} />
-        <TextField name="Model" {...input('model')} />
-      </div>
-      <div class="field-pair">
-        <TextField name="Year" {...input('year')} most={4} />
-        <TextField name="Cylinders" {...input('cylinders')} most={1} />
-      </div>
-      <TextField name="Layout" note="In your words: parallel twin, V-four." {...input('layout')} />
-      <div class="field-pair">
-        <TextField name="Plate" {...input('plate')} />
-        <TextField name="Frame number" {...input('frameNumber')} />
-      </div>
-      {(source.value?.practice ?? false) && (
-        <label class="switch">
-          <input
-            type="checkbox"
-            checked={practice}
-            onChange={(event) => setPractice(event.currentTarget.checked)}
-          />
-          This is the practice engine: keep it apart from real machines
-        </label>
-      )}
-      <ProblemLine problem={problem} again={make} />
-      <div class="button-row">
-        <button type="button" class="strong" data-testid="make-machine" onClick={make}>
-          Write it down
-        </button>
-        <button type="button" onClick={onBack}>
-          Back
-        </button>
-      </div>
-    </section>
-  );
-}
-
 function Complaint({ machineId }: { machineId: string }) {
   const machine = useFetched(() => records.machine(machineId), machineId);
-  const [complaint, setComplaint] = useKeptText(`complaint of machine ${machineId}`);
+  const { text: complaint, setText, clear, note } = useKeptText(`complaint of machine ${machineId}`);
   const [odometer, setOdometer] = useState<Odometer | null>(null);
   const [problem, setProblem] = useState<ErrorBody | null>(null);
   const start = async () => {
@@ -179,7 +94,7 @@ function Complaint({ machineId }: { machineId: string }) {
       technician: technician.value.trim(),
     });
     if (!made.ok) return setProblem(made.error);
-    setComplaint('');
+    clear();
     go({ at: 'job', id: made.value.id });
   };
   return (
@@ -192,7 +107,8 @@ function Complaint({ machineId }: { machineId: string }) {
         id="complaint"
         lines={4}
         value={complaint}
-        onInput={setComplaint}
+        note={note}
+        onInput={setText}
       />
       <OdometerField id="odometer" value={odometer} onChange={setOdometer} />
       <TextField

@@ -44,7 +44,7 @@ export function TextField({ name, id, value, note, lines = 1, onInput, onLeave, 
           }}
         />
       )}
-      {note !== undefined && <p class="field-note">{note}</p>}
+      {note !== undefined && note !== '' && <p class="field-note">{note}</p>}
     </div>
   );
 }
