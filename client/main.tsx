@@ -1,7 +1,11 @@
 import './styles/tokens.css';
 import './styles/base.css';
 import './styles/shell.css';
+import './styles/bands.css';
+import './styles/sheets.css';
 import './styles/bench.css';
+import './styles/gap.css';
+import './styles/rail.css';
 import './styles/panels.css';
 import './styles/cylinders.css';
 import './styles/captures.css';
