@@ -1,7 +1,6 @@
 /** `GET /api/board-health`: what the board and the way to it do, for the person who looks for a fault. */
 import Type, { type Static } from 'typebox';
-
-const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { nullable } from './nullable.ts';
 
 export const BoardHealth = Type.Object({
   boardId: nullable(Type.String()),

@@ -1,11 +1,11 @@
 /** Bodies of the calibration's part of the HTTP interface. Channels are 1-based, pressures in kPa. */
 import Type, { type Static } from 'typebox';
+import { Line } from './jobs-values.ts';
+import { nullable } from './nullable.ts';
 
-const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
 const closed = { additionalProperties: false };
 const Channel = Type.Integer({ minimum: 1, maximum: 8 });
 const Channels = Type.Array(Channel, { minItems: 1, maxItems: 8, uniqueItems: true });
-const Line = Type.String({ maxLength: 200, pattern: '^[^\\u0000\\ud800-\\udfff]*$' });
 
 export const CalibrationKind = Type.Union([
   Type.Literal('zero'),

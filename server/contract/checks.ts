@@ -1,7 +1,6 @@
 /** Guided checks: what there is, the one that runs, its result. Bodies of `/api/checks`; see DEVELOPERS.md. */
 import Type, { type Static } from 'typebox';
-
-const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { nullable } from './nullable.ts';
 
 export const CheckKind = Type.Union([
   Type.Literal('key-off'),

@@ -1,16 +1,7 @@
 /** What is written down during a visit. One list per visit, each line of one of these kinds. */
 import Type, { type Static } from 'typebox';
-import {
-  ClearanceUnit,
-  Decimal,
-  Id,
-  Line,
-  Minor,
-  nullable,
-  Paragraph,
-  Percent,
-  Text,
-} from './jobs-values.ts';
+import { ClearanceUnit, Decimal, Id, Line, Minor, Paragraph, Percent, Text } from './jobs-values.ts';
+import { nullable } from './nullable.ts';
 
 const closed = { additionalProperties: false };
 

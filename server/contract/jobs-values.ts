@@ -1,7 +1,6 @@
 /** The small values that entries of the job record are made of. */
 import Type, { type Static } from 'typebox';
-
-export const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { nullable } from './nullable.ts';
 
 /** Text without NUL and without half a surrogate pair: neither survives storage. */
 export const Text = (maxLength: number, minLength = 0) =>

@@ -2,8 +2,9 @@
 import Type, { type Static } from 'typebox';
 import { Machine, Owner, Visit, VisitState } from './jobs.ts';
 import { Entry } from './jobs-entries.ts';
-import { nullable, Odometer } from './jobs-values.ts';
+import { Odometer } from './jobs-values.ts';
 import { CaptureSummary } from './live.ts';
+import { nullable } from './nullable.ts';
 
 /** A page of a list: `total` counts all that match. */
 export const pageOf = <T extends Type.TSchema>(row: T) =>
@@ -166,7 +167,7 @@ export type BackupState = Static<typeof BackupState>;
 /** Where the job record is, and what of this bench has still to get there. */
 export const RecordSharing = Type.Object({
   /** Server and database without user or password; null for a record of this bench alone. */
-  server: Type.Union([Type.String(), Type.Null()]),
+  server: nullable(Type.String()),
   /** Whether it was reached at the last look; a bench's own always is. */
   reached: Type.Boolean(),
   /** What keeps it from being reached, a code of the error catalogue; null where nothing does. */
@@ -178,10 +179,10 @@ export const RecordSharing = Type.Object({
     Type.Null(),
   ]),
   /** Since when it was not reached [ms since 1970]; null where it is. */
-  troubleSinceMs: Type.Union([Type.Integer(), Type.Null()]),
+  troubleSinceMs: nullable(Type.Integer()),
   /** Captures that wait on this bench for the network; null while the record was never reached. */
-  capturesWaiting: Type.Union([Type.Integer(), Type.Null()]),
+  capturesWaiting: nullable(Type.Integer()),
   /** When a capture of this bench arrived last [ms since 1970]; null where none did since the program was started. */
-  lastDeliveredAtMs: Type.Union([Type.Integer(), Type.Null()]),
+  lastDeliveredAtMs: nullable(Type.Integer()),
 });
 export type RecordSharing = Static<typeof RecordSharing>;

@@ -11,7 +11,6 @@ import {
   Id,
   Line,
   Minor,
-  nullable,
   Odometer,
   Paragraph,
   Percent,
@@ -19,6 +18,7 @@ import {
   ServiceFigures,
   Text,
 } from './jobs-values.ts';
+import { nullable } from './nullable.ts';
 import { type VisitState as StateOfVisit, VISIT_STATES } from './visit-states.ts';
 
 /** What every stored entry carries beside its own fields. */

@@ -6,10 +6,9 @@
  */
 import Type, { type Static } from 'typebox';
 import { FIRING_LAYOUTS, type FiringLayout } from './firing-angles.ts';
+import { nullable } from './nullable.ts';
 
 export const LIVE_VERSION = 1;
-
-const nullable = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
 
 /** The state of the byte source and of the board behind it. */
 export const SourceState = Type.Object({

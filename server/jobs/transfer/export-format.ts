@@ -4,8 +4,9 @@ import { CalibrationKind } from '../../contract/calibration.ts';
 import { CheckResult } from '../../contract/checks.ts';
 import { Machine, Owner, Photo, Shop, Visit } from '../../contract/jobs.ts';
 import { Entry } from '../../contract/jobs-entries.ts';
-import { Id, nullable, Text } from '../../contract/jobs-values.ts';
+import { Id, Text } from '../../contract/jobs-values.ts';
 import { CaptureLabel } from '../../contract/live.ts';
+import { nullable } from '../../contract/nullable.ts';
 import { SensorForm } from './sensor-form.ts';
 
 export const EXPORT_FORMAT = 'idlewright-records';
