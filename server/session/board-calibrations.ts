@@ -1,6 +1,3 @@
-import { type BoardCalibration, uncalibratedBoard } from '../../calibration/board-calibration.ts';
-import { type BarometricPressure, barometricFromAltitude } from '../../calibration/standard-atmosphere.ts';
-import { rectangular } from '../../calibration/uncertainty.ts';
 import type { AmbientLine, IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
 import type {
   AirPressure,
@@ -13,14 +10,17 @@ import type {
 } from '../contract/calibration.ts';
 import type { CalibrationStore } from '../jobs/calibration-store.ts';
 import { fits, newestFitting, sensorsOf } from './board-knowledge.ts';
-import { CalibrationDesk } from './calibration-desk.ts';
+import type { CalibrationDesk } from './calibration-desk.ts';
 import { calibrationHistory } from './calibration-history.ts';
 import { calibrationSentence, type KnownCalibration, lastZero, UNFIT_CODE } from './calibration-standing.ts';
 import { calibrationState, evidenceOf, NowPressures } from './calibration-view.ts';
 import { channelScalesFor, EXACT_BOARD_ID } from './channel-scales.ts';
 import { enteredSensors } from './entered-sensors.ts';
+import { gaugeOnSource } from './gauge-on-source.ts';
 import type { ChannelScales, Outcome, SampleObserver } from './measuring-parts.ts';
+import { newCalibrationDesk } from './new-calibration-desk.ts';
 import type { TakenSample } from './sample-intake.ts';
+import { zeroAirPressure } from './zero-air-pressure.ts';
 
 export interface BoardCalibrationsOptions {
   readonly store: CalibrationStore;
@@ -36,8 +36,6 @@ export interface BoardCalibrationsOptions {
   readonly renewed: () => void;
 }
 
-/** Largest error of a barometer on a board, by the data sheets of the usual ones [kPa]. */
-export const BOARD_BAROMETER_LIMITS_KPA = 0.25;
 const MONTH_MS = (365.25 / 12) * 86_400_000;
 /** A smaller change of temperature is not worth measuring afresh [K]. */
 const TEMPERATURE_STEP_K = 5;
@@ -70,7 +68,8 @@ export class BoardCalibrations implements SampleObserver {
     );
     this.#known = { identity, sensors, stored };
     this.#scalesCelsius = this.#temperatureCelsius;
-    if (before === null || differs(before, this.#known)) this.#desk = this.#newDesk(this.#known);
+    if (before === null || differs(before, this.#known))
+      this.#desk = newCalibrationDesk(this.#known, this.#options.practice(), this.#options.barometricKpa());
     return channelScalesFor(identity, {
       types,
       calibration: stored === null ? null : { id: stored.id, board: stored.board },
@@ -111,7 +110,7 @@ export class BoardCalibrations implements SampleObserver {
   }
 
   startZero(air: AirPressure): Outcome<CalibrationState> {
-    const pressure = this.#airPressure(air);
+    const pressure = zeroAirPressure(air, this.#barometerKpa);
     if (pressure === null) return { ok: false, code: 'board-has-no-barometer' };
     return this.#start((desk) => desk.startZero(pressure));
   }
@@ -126,21 +125,11 @@ export class BoardCalibrations implements SampleObserver {
 
   startSpan(channels: readonly number[], gauge: Gauge): Outcome<CalibrationState> {
     const zero = this.#known === null ? null : lastZero(this.#known, this.#options.wallMs());
-    if (gauge.shows === 'vacuum' && zero === null) return { ok: false, code: 'calibration-zero-first' };
-    const ends = [gauge.fromKpa, gauge.toKpa].map((kpa) =>
-      gauge.shows === 'vacuum' ? zero!.kpa - kpa : kpa,
-    );
-    const [lowestKpa, highestKpa] = [Math.min(...ends), Math.max(...ends)];
-    if (!(highestKpa > lowestKpa))
-      return { ok: false, code: 'bad-request', detail: 'gauge: its scale has no length' };
-    const { statedKpa, stated } = gauge;
+    const placed = gaugeOnSource(gauge, zero);
+    if (!placed.ok) return placed;
     this.#gaugeCountsFromKpa = gauge.shows === 'vacuum' ? zero!.kpa : null;
     return this.#start(
-      (desk) =>
-        desk.startSpan(indices(channels), this.#options.barometricKpa(), {
-          gauge: { lowestKpa, highestKpa, statedKpa, stated },
-          zero,
-        }),
+      (desk) => desk.startSpan(indices(channels), this.#options.barometricKpa(), placed.value),
       channels,
     );
   }
@@ -250,24 +239,6 @@ export class BoardCalibrations implements SampleObserver {
 
   onLinkState(): void {}
 
-  #newDesk({ identity, sensors, stored }: KnownCalibration): CalibrationDesk | null {
-    const types = sensors.map(({ type }) => type).filter((type) => type !== null);
-    if (types.length < sensors.length) return null;
-    const serials = sensors.map(({ serial }) => serial);
-    const air = this.#options.barometricKpa();
-    return new CalibrationDesk({
-      boardId: identity.boardId,
-      practice: this.#options.practice(),
-      types,
-      fullScaleCounts: identity.fullScaleCounts,
-      clockRateHz: identity.clockRateHz,
-      before:
-        stored === null
-          ? uncalibratedBoard(identity.boardId, types, air, serials)
-          : withSerials(stored.board, serials),
-    });
-  }
-
   #start(
     begin: (desk: CalibrationDesk) => void,
     channels: readonly number[] = [],
@@ -307,22 +278,6 @@ export class BoardCalibrations implements SampleObserver {
     this.#options.log(`calibration not saved: ${error instanceof Error ? error.message : String(error)}`);
     return { ok: false, code: 'calibration-not-saved' };
   }
-
-  #airPressure(air: AirPressure): BarometricPressure | null {
-    if (air.from === 'entered') return { kpa: air.kpa, standardUncertaintyKpa: rectangular(air.limitsKpa) };
-    if (air.from === 'altitude') return barometricFromAltitude(air.altitudeM, rectangular(air.limitsM));
-    if (this.#barometerKpa === null) return null;
-    return { kpa: this.#barometerKpa, standardUncertaintyKpa: rectangular(BOARD_BAROMETER_LIMITS_KPA) };
-  }
-}
-
-/** Serial numbers that were written down since. */
-function withSerials(board: BoardCalibration, serials: readonly (string | null)[]): BoardCalibration {
-  const channels = board.channels.map((channel, at) => ({
-    ...channel,
-    sensorSerial: serials[at] ?? channel.sensorSerial,
-  }));
-  return { ...board, channels };
 }
 
 function indices(channels: readonly number[]): number[] {
