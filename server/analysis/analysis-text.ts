@@ -1,4 +1,5 @@
 /** The figures of a recording for a person at a terminal. */
+import { expanded } from '../signal/expanded.ts';
 import type { Analysis } from '../signal/recording-analysis.ts';
 import type { RecordingFacts } from './analysis-object.ts';
 
@@ -17,7 +18,7 @@ export function analysisText(analysis: Analysis, facts: RecordingFacts): string 
       `${facts.names[index]}: ${one.state}`,
       vacuum === null
         ? 'no vacuum reading'
-        : `vacuum ${fixed(vacuum.mean, 2)} ± ${fixed(twice(vacuum.standardError), 2)} kPa over ${one.cycles} cycles`,
+        : `vacuum ${fixed(vacuum.mean, 2)} ± ${fixed(expanded(vacuum.standardError), 2)} kPa over ${one.cycles} cycles`,
       gap === null || gap === undefined
         ? 'no gap'
         : `gap ${fixed(gap.value, 2)} ± ${fixed(gap.expandedUncertainty, 2)} kPa`,
@@ -38,10 +39,6 @@ export function analysisText(analysis: Analysis, facts: RecordingFacts): string 
       : `Hunting by ${fixed(roughness.hunting.amplitudeRpm, 0)} r/min with a period of ${fixed(roughness.hunting.periodS, 2)} s`,
   );
   return `${lines.join('\n')}\n`;
-}
-
-function twice(standardError: number | null): number | null {
-  return standardError === null ? null : 2 * standardError;
 }
 
 function fixed(value: number | null, decimals: number): string {

@@ -12,6 +12,7 @@ export const LONGEST_LINE_BYTES = 65_536;
 const TIME_COLUMN = 'time_s';
 const SEPARATORS = [0x2c, 0x3b, 0x09] as const;
 const NEWLINE = 0x0a;
+const SPACE = 0x20;
 const RETURN = 0x0d;
 const COMMA = 0x2c;
 const POINT = 0x2e;
@@ -76,13 +77,7 @@ export class CsvSamples {
       this.#readLine(bytes, start, end);
       start = end + 1;
     }
-    if (bytes.length - start > LONGEST_LINE_BYTES) {
-      throw new CsvError(
-        this.#line + 1,
-        1,
-        `the line is longer than ${LONGEST_LINE_BYTES} bytes; is this a CSV file?`,
-      );
-    }
+    if (bytes.length - start > LONGEST_LINE_BYTES) throw tooLong(this.#line + 1);
     this.#rest = bytes.slice(start);
   }
 
@@ -101,15 +96,9 @@ export class CsvSamples {
     let from = start;
     let end = to;
     if (this.#line === 1 && hasByteOrderMark(bytes, from)) from += BYTE_ORDER_MARK.length;
-    while (end > from && (bytes[end - 1] === RETURN || bytes[end - 1] === 0x20)) end--;
+    while (end > from && (bytes[end - 1] === RETURN || bytes[end - 1] === SPACE)) end--;
     if (end === from || bytes[from] === HASH) return;
-    if (end - from > LONGEST_LINE_BYTES) {
-      throw new CsvError(
-        this.#line,
-        1,
-        `the line is longer than ${LONGEST_LINE_BYTES} bytes; is this a CSV file?`,
-      );
-    }
+    if (end - from > LONGEST_LINE_BYTES) throw tooLong(this.#line);
     if (this.names.length === 0) this.#readHeader(bytes, from, end);
     else this.#readRow(bytes, from, end);
   }
@@ -182,8 +171,8 @@ export class CsvSamples {
   #number(bytes: Uint8Array, from: number, to: number, column: number): number {
     let at = from;
     let end = to;
-    while (at < end && (bytes[at] === 0x20 || bytes[at] === QUOTE)) at++;
-    while (end > at && (bytes[end - 1] === 0x20 || bytes[end - 1] === QUOTE)) end--;
+    while (at < end && (bytes[at] === SPACE || bytes[at] === QUOTE)) at++;
+    while (end > at && (bytes[end - 1] === SPACE || bytes[end - 1] === QUOTE)) end--;
     if (at === end) return Number.NaN;
     const first = bytes[at]!;
     const negative = first === MINUS;
@@ -220,6 +209,10 @@ export class CsvSamples {
     }
     return value;
   }
+}
+
+function tooLong(line: number): CsvError {
+  return new CsvError(line, 1, `the line is longer than ${LONGEST_LINE_BYTES} bytes; is this a CSV file?`);
 }
 
 /** Cells of the header; a quoted name may contain the separator. */

@@ -12,6 +12,7 @@ import {
 } from '../../calibration/reading-uncertainty.ts';
 import type { SensorType } from '../../calibration/sensor-type.ts';
 import { findSensorType } from '../../calibration/sensor-types.ts';
+import { rectangular } from '../../calibration/uncertainty.ts';
 import type { IdentityLine } from '../../firmware-protocol/lines.ts';
 import type { CalibrationUncertainty } from '../signal/calibration-uncertainty.ts';
 import { STANDARD_ATMOSPHERE_KPA } from '../signal/engine-setup.ts';
@@ -130,7 +131,7 @@ function calibrated(
 
 function fromDataSheets(types: readonly (SensorType | null)[], exact: boolean): InstrumentOptions {
   // A band without further knowledge is taken as rectangular: GUM (JCGM 100), 4.3.7.
-  const bands = types.map((type) => (type === null || exact ? 0 : type.errorBandKpa / Math.sqrt(3)));
+  const bands = types.map((type) => (type === null || exact ? 0 : rectangular(type.errorBandKpa)));
   return {
     standardUncertaintyKpa: bands,
     differenceUncertaintyKpa: bands.map((band) => band * Math.SQRT2),

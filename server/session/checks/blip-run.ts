@@ -6,6 +6,7 @@ import {
   type CheckRun,
   type Finding,
   figure,
+  inPercent,
   named,
   overall,
   PLAIN_VIEW,
@@ -18,8 +19,10 @@ const LEAD_IN_S = 3;
 const REST_S = 3;
 /** Blips are looked for this often [s]. */
 const LOOK_EVERY_S = 0.5;
+/** And more seldom by this part of the record, which takes longer to look through the longer it is. */
+const LOOK_SELDOM_SHARE = 0.01;
 
-/** A blip test: the blips find themselves. */
+/** A blip test: each blip is found in the pressure, nobody has to mark it. */
 export class BlipRun implements CheckRun {
   readonly #record: CheckRecord;
   readonly #startS: number;
@@ -97,8 +100,8 @@ export class BlipRun implements CheckRun {
         strength: sigmas(one.strength),
         whatToDo: one.whatToDo,
         figures: [
-          ...figure('vacuum left while open', percent(one.remainingShare), '%'),
-          ...figure('more than the others', percent(one.excess), '%'),
+          ...figure('vacuum left while open', inPercent(one.remainingShare), '%'),
+          ...figure('more than the others', inPercent(one.excess), '%'),
           ...figure('dip', one.dipKpa, 'kPa'),
           ...figure('delay', one.delayS, 's'),
           ...figure('recovery', one.recoveryS, 's'),
@@ -108,8 +111,7 @@ export class BlipRun implements CheckRun {
   }
 
   #look(timeS: number): void {
-    // A longer record takes longer to look through.
-    if (timeS - this.#lookedS < LOOK_EVERY_S + (timeS - this.#startS) / 100) return;
+    if (timeS - this.#lookedS < LOOK_EVERY_S + LOOK_SELDOM_SHARE * (timeS - this.#startS)) return;
     this.#lookedS = timeS;
     const record = this.#record;
     const blips = throttleBlips({
@@ -122,10 +124,4 @@ export class BlipRun implements CheckRun {
     this.#blips = blips.length;
     this.#lastShutS = blips.at(-1)?.shutS ?? 0;
   }
-}
-
-function percent(share: { value: number; standardUncertainty: number } | null) {
-  return share === null
-    ? null
-    : { value: 100 * share.value, standardUncertainty: 100 * share.standardUncertainty };
 }

@@ -72,7 +72,7 @@ const DESCRIPTIONS: readonly Description[] = [
     cautions: ['running-engine', 'exhaust', 'blip'],
     steps: [
       'Warm engine at idle.',
-      'Blip the throttle five times, four seconds apart. The blips find themselves.',
+      'Blip the throttle five times, four seconds apart. Each blip is seen by itself: there is nothing to press.',
     ],
   },
 ];

@@ -57,7 +57,7 @@ export class CheckRecord {
     return this.kpa.map((column) => column.map((value) => this.setup.barometricKpa - value));
   }
 
-  /** The cycles since the begin, or since this was last asked for. */
+  /** The cycles since the beginning, or since this was last asked for. */
   takeCycles(): Analysis {
     const analysis = this.#analysis.finish();
     this.#analysis = this.#newAnalysis();

@@ -1,3 +1,4 @@
+import { COVERAGE_FACTOR } from '../../../calibration/uncertainty.ts';
 import type { CheckFigure, CheckResult, CheckVerdict } from '../../contract/checks.ts';
 import type { Figure } from '../../signal/check-verdict.ts';
 
@@ -43,20 +44,35 @@ export interface CheckRun {
   finish(): Finding;
 }
 
+/** A named figure with its expanded uncertainty, k = 2; none where it is not known. */
 export function figure(name: string, value: number | Figure | null, unit: string): CheckFigure[] {
   if (value === null) return [];
   const [middle, expanded] =
-    typeof value === 'number' ? [value, null] : [value.value, 2 * value.standardUncertainty];
+    typeof value === 'number' ? [value, null] : [value.value, COVERAGE_FACTOR * value.standardUncertainty];
   if (!Number.isFinite(middle)) return [];
   return [
     { name, value: middle, expanded: expanded !== null && Number.isFinite(expanded) ? expanded : null, unit },
   ];
 }
 
+/** A share and its uncertainty in percent; null stays null. */
+export function inPercent(share: Figure | null): Figure | null {
+  return share === null
+    ? null
+    : { value: 100 * share.value, standardUncertainty: 100 * share.standardUncertainty };
+}
+
+/** From so many standard uncertainties on a verdict is called sure, and very sure. */
+const SURE_SIGMAS = 3;
+const VERY_SURE_SIGMAS = 6;
+/** Beyond this the figure itself means nothing any more. */
+const MOST_SIGMAS_SHOWN = 99;
+
+/** How sure a verdict is, in words. @param strength standard uncertainties between what was found and the limit */
 export function sigmas(strength: number | null): string | null {
   if (strength === null || !Number.isFinite(strength)) return null;
-  const word = strength >= 6 ? 'very sure' : strength >= 3 ? 'sure' : 'fairly sure';
-  return `${word}: ${Math.min(99, strength).toFixed(1)} standard uncertainties from the limit`;
+  const word = strength >= VERY_SURE_SIGMAS ? 'very sure' : strength >= SURE_SIGMAS ? 'sure' : 'fairly sure';
+  return `${word}: ${Math.min(MOST_SIGMAS_SHOWN, strength).toFixed(1)} standard uncertainties from the limit`;
 }
 
 /** Found if anything is, and not told as long as something is not. */

@@ -105,8 +105,8 @@ export class DropRun implements CheckRun {
         one.state === null
           ? null
           : one.state === 'dead'
-            ? 'no loss of speed worth the name'
-            : `${((one.strength ?? 0) * 100).toFixed(0)} % of the middle one's loss`,
+            ? 'no clear loss of speed'
+            : `${((one.strength ?? 0) * 100).toFixed(0)} % of the usual loss of all`,
       whatToDo: one.whatToDo,
       figures: figure(
         one.stalled ? 'speed lost, engine stopped' : 'speed lost',

@@ -24,6 +24,9 @@ const PUMPED_KPA = 5;
 const STROKE_KPA = 0.5;
 const LONGEST_S = 500;
 const RECENT_S = 0.25;
+/** It can be ended by hand after so long, and ends by itself so long after the time of the limit [s]. */
+const SHORTEST_WATCH_S = 5;
+const WATCH_BEYOND_S = 2;
 
 /** A hold test: pump down, let go, watch. The stroke of the pump is found in the record. */
 export class HoldRun implements CheckRun {
@@ -62,13 +65,15 @@ export class HoldRun implements CheckRun {
         ...figure('vacuum now', now, 'kPa'),
         ...(pumped ? figure('most so far', this.#most, 'kPa') : []),
       ],
-      canFinish: pumped && timeS - this.#mostS > 5,
+      canFinish: pumped && timeS - this.#mostS > SHORTEST_WATCH_S,
     };
   }
 
   done(timeS: number): boolean {
     this.view(timeS);
-    return this.#most > PUMPED_KPA && timeS - this.#mostS > Math.min(LONGEST_S, this.#limit.inS + 2);
+    return (
+      this.#most > PUMPED_KPA && timeS - this.#mostS > Math.min(LONGEST_S, this.#limit.inS + WATCH_BEYOND_S)
+    );
   }
 
   finish(): Finding {
@@ -100,7 +105,7 @@ export class HoldRun implements CheckRun {
           strength: sigmas(result.strength),
           whatToDo: result.whatToDo,
           figures: [
-            ...figure('vacuum at the begin', result.startVacuumKpa, 'kPa'),
+            ...figure('vacuum at the start', result.startVacuumKpa, 'kPa'),
             ...figure(`lost in ${this.#limit.inS} s`, result.limitDropKpa, 'kPa'),
             ...figure('lost in the first minute', result.firstMinuteDropKpa, 'kPa'),
             ...figure('watched', result.watchedS, 's'),

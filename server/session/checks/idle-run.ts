@@ -1,4 +1,4 @@
-import { idleHints } from '../../signal/condition/idle-hints.ts';
+import { idleHints, MISSED_PER_MINUTE } from '../../signal/condition/idle-hints.ts';
 import type { CheckRecord } from './check-record.ts';
 import { type CheckRun, type Finding, figure, PLAIN_VIEW, type RunView } from './check-run.ts';
 
@@ -95,7 +95,7 @@ export class IdleRun implements CheckRun {
           verdict:
             one.missedPerMinute === null
               ? ('cannot-tell' as const)
-              : one.missedPerMinute >= 2
+              : one.missedPerMinute >= MISSED_PER_MINUTE
                 ? ('found' as const)
                 : ('not-found' as const),
           strength: null,

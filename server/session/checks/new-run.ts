@@ -1,5 +1,7 @@
+import { WEATHER_UNCERTAINTY_KPA } from '../../../calibration/standard-atmosphere.ts';
 import type { CheckResult, CheckStart } from '../../contract/checks.ts';
 import type { Setup } from '../../contract/live.ts';
+import { DEFAULT_PASS_LIMIT } from '../../signal/leak/hold-test.ts';
 import { BlipRun } from './blip-run.ts';
 import type { CheckRecord } from './check-record.ts';
 import type { CheckRun } from './check-run.ts';
@@ -24,12 +26,14 @@ export interface RunFacts {
 
 /** Standard uncertainty of the barometric pressure by where it comes from [kPa]; common practice, no source. */
 const BAROMETRIC_UNCERTAINTY_KPA: Readonly<Record<Setup['barometricFrom'], number>> = {
-  // Weather and height above the sea.
-  standard: 1.5,
+  // Height above the sea is left out, which the set-up asks for.
+  standard: WEATHER_UNCERTAINTY_KPA,
   entered: 0.2,
   board: 0.15,
   'key-off': 0.2,
 };
+
+const NO_OTHER_CYLINDER = 'there is no other cylinder to compare with';
 
 /** @returns the run, or a sentence why it cannot be made */
 export function newRun(
@@ -51,7 +55,7 @@ export function newRun(
     case 'idle-quality':
       return new IdleRun(start.watchS, record, startS);
     case 'two-opening':
-      return cylinders < 2 ? 'one cylinder has none to be compared with' : new TwoOpeningRun(record, startS);
+      return cylinders < 2 ? NO_OTHER_CYLINDER : new TwoOpeningRun(record, startS);
     case 'blip': {
       const shares = facts.earlier?.blipShares ?? null;
       if (shares !== null && shares.length !== cylinders)
@@ -79,7 +83,7 @@ export function newRun(
       const order = (start.order ?? Array.from({ length: cylinders }, (_, at) => at + 1)).map(
         (name) => name - 1,
       );
-      if (order.length < 2) return 'one cylinder has none to be compared with';
+      if (order.length < 2) return NO_OTHER_CYLINDER;
       if (order.some((cylinder) => cylinder >= cylinders)) return `the engine has ${cylinders} cylinders`;
       const { onDisable } = facts;
       return new DropRun({ order, ...(onDisable === undefined ? {} : { onDisable }) }, record, startS);
@@ -94,7 +98,12 @@ export function newRun(
           barometricUncertaintyKpa: BAROMETRIC_UNCERTAINTY_KPA[setup.barometricFrom],
           ...(limitKpa === undefined && limitS === undefined
             ? {}
-            : { passLimit: { dropKpa: limitKpa ?? 1, inS: limitS ?? 60 } }),
+            : {
+                passLimit: {
+                  dropKpa: limitKpa ?? DEFAULT_PASS_LIMIT.dropKpa,
+                  inS: limitS ?? DEFAULT_PASS_LIMIT.inS,
+                },
+              }),
           ...(volumeMl === undefined ? {} : { volumeMl }),
         },
         record,

@@ -1,4 +1,5 @@
 import {
+  DEFAULT_LEAD_IN_S,
   DEFAULT_PRESS_S,
   DEFAULT_REPEATS,
   DEFAULT_REST_S,
@@ -6,7 +7,7 @@ import {
   spotTestPlan,
 } from '../../signal/leak/spot-plan.ts';
 import { spotSeries } from '../../signal/leak/spot-series.ts';
-import { type SpotResult, spotTest } from '../../signal/leak/spot-test.ts';
+import { SHORTEST_PRESS_S, type SpotResult, spotTest } from '../../signal/leak/spot-test.ts';
 import type { CheckRecord } from './check-record.ts';
 import {
   type CheckRun,
@@ -29,8 +30,6 @@ export interface SpotRunOptions {
   readonly onPress?: (spot: string | null, down: boolean) => void;
 }
 
-const LEAD_IN_S = 8;
-const SHORTEST_PRESS_S = 1.5;
 const LEAD_OUT_S = 5;
 
 /** A spot test step by step: the button is held as long as the spot is covered. */
@@ -71,7 +70,7 @@ export class SpotRun implements CheckRun {
     const what = planned?.spot ?? null;
     const held = this.#downS !== null;
     const restedS = timeS - (this.#presses.at(-1)?.endS ?? this.#startS);
-    const restS = this.#presses.length === 0 ? LEAD_IN_S : DEFAULT_REST_S;
+    const restS = this.#presses.length === 0 ? DEFAULT_LEAD_IN_S : DEFAULT_REST_S;
     const leftS = held
       ? DEFAULT_PRESS_S - (timeS - this.#downS!)
       : planned === undefined

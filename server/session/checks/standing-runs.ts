@@ -19,6 +19,8 @@ import {
 const KEY_OFF_S = 3;
 const CRANKING_S = 20;
 const CRANKED_S = 5;
+/** Cranking is looked for this often [s]. */
+const LOOK_EVERY_S = 0.5;
 
 export class KeyOffRun implements CheckRun {
   readonly #record: CheckRecord;
@@ -139,7 +141,7 @@ export class CrankingRun implements CheckRun {
   }
 
   #look(timeS: number): void {
-    if (timeS - this.#lookedS < 0.5) return;
+    if (timeS - this.#lookedS < LOOK_EVERY_S) return;
     this.#lookedS = timeS;
     this.#crankedS = crankingCheck(this.#record.timeS, this.#record.vacuumKpa()).crankedS;
   }

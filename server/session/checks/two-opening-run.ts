@@ -5,6 +5,7 @@ import {
   type CheckRun,
   type Finding,
   figure,
+  inPercent,
   NOTHING_MORE,
   named,
   overall,
@@ -89,8 +90,8 @@ export class TwoOpeningRun implements CheckRun {
         strength: sigmas(one.strength),
         whatToDo: one.whatToDo,
         figures: [
-          ...figure('does not grow with the throttle', percent(one.constantShare), '%'),
-          ...figure('grows more than the others', percent(one.scalingExcess), '%'),
+          ...figure('does not grow with the throttle', inPercent(one.constantShare), '%'),
+          ...figure('grows more than the others', inPercent(one.scalingExcess), '%'),
           ...figure('opening raised by', one.growth, ''),
         ],
       })),
@@ -114,10 +115,4 @@ export class TwoOpeningRun implements CheckRun {
       }),
     );
   }
-}
-
-function percent(share: { value: number; standardUncertainty: number } | null) {
-  return share === null
-    ? null
-    : { value: 100 * share.value, standardUncertainty: 100 * share.standardUncertainty };
 }

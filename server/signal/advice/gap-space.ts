@@ -5,6 +5,7 @@
  * uncertainty that is the same for every cylinder is the same in every direction.
  */
 import { bilinear, type Matrix, sandwich } from '../../../calibration/solve-linear.ts';
+import { COVERAGE_FACTOR } from '../../../calibration/uncertainty.ts';
 import type { Reading } from '../reading.ts';
 
 export interface EngineSpeed {
@@ -70,7 +71,10 @@ export function gapsOf(
     const gapKpa = contrast.reduce((sum, weight, axis) => sum + weight * z[axis]!, 0);
     const standard = Math.sqrt(Math.max(0, bilinear(contrast, covariance, contrast)));
     const isReference = cyl === reference;
-    return { gapKpa, expandedKpa: isReference ? 0 : 2 * Math.hypot(standard, calibrationKpa[cyl] ?? 0) };
+    return {
+      gapKpa,
+      expandedKpa: isReference ? 0 : COVERAGE_FACTOR * Math.hypot(standard, calibrationKpa[cyl] ?? 0),
+    };
   });
 }
 
@@ -96,7 +100,7 @@ export function balanceOf(
     if (gapKpa === null || gapExpandedKpa === null) return null;
     if (!Number.isFinite(gapKpa) || !Number.isFinite(gapExpandedKpa)) return null;
     gaps.push(gapKpa);
-    variances.push(Math.max(0, (gapExpandedKpa / 2) ** 2 - (calibrationKpa[cyl] ?? 0) ** 2));
+    variances.push(Math.max(0, (gapExpandedKpa / COVERAGE_FACTOR) ** 2 - (calibrationKpa[cyl] ?? 0) ** 2));
   }
   const own = ownVariances(variances, reference);
   const diagonal = own.map((variance, cyl) => own.map((_, other) => (cyl === other ? variance : 0)));

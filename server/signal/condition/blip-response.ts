@@ -241,7 +241,7 @@ const REASONS: Record<BlipReason, string> = {
     'No blip was seen: open the throttle sharply by a third or so and let go at once, then wait four seconds, five times in all.',
   'too-few-blips': `Fewer than ${FEWEST_BLIPS} blips were seen: open the throttle sharply and let go at once, with four seconds of idle between, five times in all.`,
   'nothing-to-compare':
-    'One cylinder has none to be compared with: keep this as its usual response and compare at the next visit.',
+    'There is no other cylinder to compare with: keep this as its usual response and compare at the next visit.',
   'near-the-limit': 'It lags a little, near the limit: repeat with more and sharper blips.',
   'no-vacuum': 'This cylinder has no vacuum at idle to compare with: check its hose, then repeat.',
 };

@@ -34,7 +34,7 @@ const LEAST_SWING_KPA = 1.5;
 const WINDOW_S = 0.75;
 /** Shorter is no comparison [s]. */
 const SHORTEST_S = 2.5;
-/** Air trapped at the begin: so much is left out [s]. */
+/** The ports have to be pumped out first: so much is left out [s]. */
 const SETTLE_S = 0.75;
 /** An engine that fires pulls more than this while its pressure swings as much [kPa]. */
 const RAN_VACUUM_KPA = 30;

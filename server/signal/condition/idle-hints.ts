@@ -12,8 +12,9 @@ export interface IdleHint {
   readonly pointsTo: string;
 }
 
-/** Figures from which a pattern is spoken of. */
-const MISSED_PER_MINUTE = 2;
+/** Missed or weak pulses a minute from which they are spoken of. */
+export const MISSED_PER_MINUTE = 2;
+/** Figures from which the other patterns are. */
 const ALONE_SHARE = 0.75;
 const HUNTING_PERCENT = 1.5;
 const SLOW_HUNTING_S = 3;
@@ -41,7 +42,7 @@ export function idleHints(figures: RoughnessFigures, idleRpm: number | null): Id
             id: 'all-miss',
             seen: `Missed or weak pulses come in several cylinders: ${sum.toFixed(1)} a minute together.`,
             pointsTo:
-              'Several cylinders alike commonly points to what they share: mixture, fuel supply, ignition supply, filter, or an idle set too low.',
+              'Trouble spread over several cylinders commonly points to what they share: mixture, fuel supply, ignition supply, filter, or an idle set too low.',
           },
     );
   }
@@ -66,7 +67,7 @@ export function idleHints(figures: RoughnessFigures, idleRpm: number | null): Id
         id: 'one-scatters',
         seen: `The pulses of cylinder ${covs.indexOf(worst) + 1} scatter by ${worst.toFixed(0)} %, the others’ by about ${middle.toFixed(0)} %.`,
         pointsTo:
-          'One cylinder’s pulses that scatter commonly points to an intake valve that does not seat every time, or to its tight clearance.',
+          'Scatter in one cylinder alone commonly points to an intake valve that does not seat every time, or to a clearance that is too tight.',
       });
   }
   const chop = figures.choppinessPercent;
@@ -75,7 +76,7 @@ export function idleHints(figures: RoughnessFigures, idleRpm: number | null): Id
       id: 'uneven',
       seen: `Cycles differ by ${chop.toFixed(1)} % from one to the next, in no order.`,
       pointsTo:
-        'Uneven cycles without missed pulses commonly points to a weak or lean mixture, ignition timing, or an idle set low.',
+        'Unevenness without missed pulses commonly points to a weak or lean mixture, ignition timing, or an idle set low.',
     });
   return hints;
 }

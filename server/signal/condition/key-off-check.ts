@@ -3,6 +3,7 @@
  * something else has a zero that is off; where nothing moves but the barometric pressure is missed by all alike, it is the
  * barometric pressure that is entered wrong.
  */
+import { COVERAGE_FACTOR } from '../../../calibration/uncertainty.ts';
 import type { CheckVerdict, Figure } from '../check-verdict.ts';
 
 export interface KeyOffInput {
@@ -38,8 +39,6 @@ export interface KeyOffResult {
 const FEWEST_SAMPLES = 20;
 /** A still port moves less, sensor noise included; an idling engine's by ten and more [kPa]. */
 const STILL_KPA = 2;
-/** Expanded, k = 2 (JCGM 100). */
-const COVERAGE = 2;
 /** Smaller than this an offset does not matter, however sure [kPa]. */
 const WORTH_KPA = 0.3;
 
@@ -71,7 +70,7 @@ export function keyOffCheck({ kpa, barometricKpa, channelUncertaintyKpa }: KeyOf
   const sameSide = values.every((value) => value > 0) || values.every((value) => value < 0);
   // Sensors do not drift alike by chance: two or more off by the same is the barometric pressure.
   const allAlike =
-    known.length > 1 && least > 0 && sameSide && spreadKpa <= Math.max(WORTH_KPA, COVERAGE * own);
+    known.length > 1 && least > 0 && sameSide && spreadKpa <= Math.max(WORTH_KPA, COVERAGE_FACTOR * own);
   const channels = offsets.map((offset, channel): KeyOffChannel => {
     if (offset === null) return untold(channel, 'too-few-samples', null);
     if (allAlike) return untold(channel, 'barometric-off', offset);
@@ -91,7 +90,7 @@ export function keyOffCheck({ kpa, barometricKpa, channelUncertaintyKpa }: KeyOf
 
 /** How far beyond what can be explained [kPa]. */
 function past({ value, standardUncertainty }: Figure): number {
-  return Math.abs(value) - Math.max(WORTH_KPA, COVERAGE * standardUncertainty);
+  return Math.abs(value) - Math.max(WORTH_KPA, COVERAGE_FACTOR * standardUncertainty);
 }
 
 function meanOf(values: ArrayLike<number>): { mean: number; count: number; moved: number } {
@@ -117,7 +116,7 @@ const REASONS: Record<KeyOffReason, string> = {
   'too-few-samples': 'No samples came from this channel: check its sensor, then repeat.',
   'not-still': 'The pressure moves: stop the engine, wait until it stands, then repeat.',
   'barometric-off':
-    'All channels miss the barometric pressure by the same: set it anew from a barometer at this place, or take it from the still ports.',
+    'All channels are off the barometric pressure by the same amount: set that pressure anew from a barometer at this place, or take it from the still ports.',
 };
 
 function untold(channel: number, reason: KeyOffReason, offsetKpa: Figure | null): KeyOffChannel {

@@ -30,7 +30,7 @@ export interface SpotPlanOptions {
 export const DEFAULT_REPEATS = 3;
 export const DEFAULT_PRESS_S = 6;
 export const DEFAULT_REST_S = 6;
-const DEFAULT_LEAD_IN_S = 8;
+export const DEFAULT_LEAD_IN_S = 8;
 /** The rests differ, so that a hunting idle cannot keep step with them. */
 const REST_SPREAD = 1 / 3;
 

@@ -59,7 +59,7 @@ const EXCLUDES = 0.95;
 const DELAY_S = 0.15;
 const RISE_S = 0.3;
 /** A shorter press is over before the response is there [s]. */
-const SHORTEST_PRESS_S = 1.5;
+export const SHORTEST_PRESS_S = 1.5;
 /** From so many presses on they must agree: this part of them to the same side, none with more than that share of the whole. */
 const AGREE_FROM = 3;
 const AGREE_SHARE = 2 / 3;

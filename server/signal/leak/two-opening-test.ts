@@ -155,7 +155,7 @@ const WHAT_TO_DO: Record<OpeningCause, string> = {
 const REASONS: Record<OpeningReason, string> = {
   'no-slope':
     'The refill of this cylinder could not be measured: check its hose and let the engine run steadily for longer.',
-  'too-few-cylinders': 'One cylinder has none to be compared with: use the spot test.',
+  'too-few-cylinders': 'There is no other cylinder to compare with: use the spot test.',
   'opening-not-raised-enough':
     'The two openings are too much alike: hold the engine at two or three times the idle speed and measure again.',
   'near-the-limit': 'Too near the limit to call: hold a higher speed for longer, or use the spot test.',
