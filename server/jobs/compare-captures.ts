@@ -5,6 +5,7 @@
  * means alone count; otherwise each capture's own expanded uncertainty does. A difference that is shown, but
  * smaller than the standard deviation of the single cycles, is told as such: the engine varies more by itself.
  */
+import { decimalsOf } from '../../calibration/pressure-units.ts';
 import { signedText } from '../contract/figure-text.ts';
 import type { FigureComparison } from '../contract/jobs-views.ts';
 import type { CaptureFigures, CylinderFigures } from './capture-store.ts';
@@ -92,12 +93,14 @@ function judged(
   const difference = after - before;
   const size = Math.abs(difference);
   const figures = { before, after, difference, differenceExpanded: expanded };
-  const amount = `${size.toFixed(2)} ± ${expanded.toFixed(2)} kPa`;
+  const decimals = decimalsOf(expanded);
+  const around = `± ${expanded.toFixed(decimals)} kPa`;
+  const amount = `${size.toFixed(decimals)} ${around}`;
   if (size <= expanded) {
     return {
       ...figures,
       verdict: 'no-difference-shown',
-      sentence: `${what} has not changed as far as can be measured (${signedText(difference, 2)} ± ${expanded.toFixed(2)} kPa).`,
+      sentence: `${what} has not changed as far as can be measured (${signedText(difference, decimals)} ${around}).`,
     };
   }
   const direction = difference < 0 ? 'smaller' : 'larger';
@@ -105,7 +108,7 @@ function judged(
     return {
       ...figures,
       verdict: 'within-scatter',
-      sentence: `${what} is ${direction} by ${amount}, no more than the engine varies by itself from cycle to cycle (${scatter.toFixed(2)} kPa).`,
+      sentence: `${what} is ${direction} by ${amount}, no more than the engine varies by itself from cycle to cycle (${scatter.toFixed(decimals)} kPa).`,
     };
   }
   return { ...figures, verdict: direction, sentence: `${what} is ${direction} by ${amount}.` };

@@ -78,6 +78,15 @@ describe('before and after', () => {
     expect(sentence(0.82)).toBe(`${same} (+0.02 ± 0.05 kPa).`);
   });
 
+  test('tell a difference with the decimals that its uncertainty is worth', () => {
+    // JCGM 100:2008, 7.2.6: one or two digits of the uncertainty, and the figure as far.
+    const sentence = (expanded: number) =>
+      compareCaptures(figures([], [4.123, 0]), figures([], [2, expanded]), true).sentence;
+    expect(sentence(0.4)).toBe('The spread between the cylinders is smaller by 2.1 ± 0.4 kPa.');
+    expect(sentence(1.26)).toBe('The spread between the cylinders is smaller by 2.1 ± 1.3 kPa.');
+    expect(sentence(0.004)).toBe('The spread between the cylinders is smaller by 2.123 ± 0.004 kPa.');
+  });
+
   test('without figures say that it was not measured', () => {
     const nothing = {
       spreadKpa: null,
