@@ -1,4 +1,12 @@
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
@@ -25,7 +33,8 @@ import { HALF_SCORE_AT } from '../../../server/signal/roughness.ts';
 
 import { appBench } from '../http/app-bench.ts';
 
-const FOLDER = resolve(import.meta.dirname, '../../../server/guide');
+const ROOT = resolve(import.meta.dirname, '../../..');
+const FOLDER = join(ROOT, 'server/guide');
 const guide = readFileSync(join(FOLDER, 'guide.md'), 'utf8');
 const page = guidePage(guide);
 
@@ -90,6 +99,32 @@ test('every screen with a button at the top has its paragraph', () => {
   const names = [...views.matchAll(/id: '\w+', name: '([^']+)'/g)].map((match) => match[1]);
   expect(names.length).toBeGreaterThan(4);
   for (const name of names) expect(guide).toContain(`\n### ${name}\n`);
+});
+
+test('what guide and README call a screen, a button or a word of the program is called so there', () => {
+  const program = ['client', 'server/contract', 'server/session', 'server/signal', 'server/errors']
+    .flatMap((part) =>
+      readdirSync(join(ROOT, part), { recursive: true, encoding: 'utf8' })
+        .filter((file) => /\.tsx?$/.test(file))
+        .map((file) => readFileSync(join(ROOT, part, file), 'utf8')),
+    )
+    .join(' ')
+    .replace(/\s+/g, ' ')
+    .replaceAll('’', "'")
+    .toLowerCase();
+  for (const document of ['README.md', 'server/guide/guide.md']) {
+    const text = readFileSync(join(ROOT, document), 'utf8')
+      .replace(/^```[\s\S]*?^```/gm, '')
+      .replace(/\s+/g, ' ');
+    const names = [...text.matchAll(/(?<![\w`])_([A-Za-z][^_]*)_(?!\w)/g)].map((match) => match[1]!);
+    expect(names.length, document).toBeGreaterThan(20);
+    const unknown = names.filter((name) => !program.includes(name.replaceAll('’', "'").toLowerCase()));
+    // The number is put in by the program.
+    expect(
+      unknown.filter((name) => name !== 'boot 1'),
+      document,
+    ).toEqual([]);
+  }
 });
 
 test('the program serves it at /guide, under the content policy', async () => {
