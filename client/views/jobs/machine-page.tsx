@@ -1,6 +1,7 @@
 import type { Machine, MachineFields, Owner, OwnerFields } from '../../../server/contract/jobs.ts';
 import type { VisitRow } from '../../../server/contract/jobs-views.ts';
 import { VISIT_STATE_WORDS } from '../../../server/contract/visit-states.ts';
+import { CheckedField } from './checked-field.tsx';
 import { dayWords } from './day-words.ts';
 import { EntryStatus } from './entry-status.tsx';
 import { machineName } from './machine-name.ts';
@@ -13,6 +14,7 @@ import { records } from './record-api.ts';
 import { SelectField } from './select-field.tsx';
 import { ServiceFiguresPart } from './service-figures.tsx';
 import { TextField, textOf } from './text-field.tsx';
+import { typedYear, WRONG_YEAR } from './typed-year.ts';
 import { type EntryEdit, useEntry } from './use-entry.ts';
 import { useFetched } from './use-fetched.ts';
 
@@ -87,16 +89,15 @@ function Identity({ edit }: { edit: EntryEdit<MachineFields> }) {
       <div class="field-grid">
         <TextField name="Make" {...text('make')} />
         <TextField name="Model" {...text('model')} />
-        <TextField
+        <CheckedField
           name="Year"
           id="machine-year"
-          most={4}
-          value={draft.year === null ? '' : String(draft.year)}
-          onInput={(typed) => {
-            const year = Number(typed);
-            edit.set({ year: typed.trim() === '' || !Number.isInteger(year) ? null : year });
+          stored={draft.year === null ? '' : String(draft.year)}
+          wrongWith={(text) => (typedYear(text) === 'wrong' ? WRONG_YEAR : '')}
+          onLeave={(text) => {
+            const year = typedYear(text);
+            if (year !== 'wrong' && year !== draft.year) edit.save({ year });
           }}
-          onLeave={() => edit.save()}
         />
         <TextField
           name="Plate"

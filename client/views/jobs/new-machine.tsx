@@ -6,7 +6,9 @@ import { NO_FIGURES } from './no-figures.ts';
 import { OwnerChoice } from './owner-choice.tsx';
 import { ProblemLine } from './problem-line.tsx';
 import { records } from './record-api.ts';
+import { SelectField } from './select-field.tsx';
 import { TextField } from './text-field.tsx';
+import { typedYear, WRONG_YEAR } from './typed-year.ts';
 import { useKept } from './use-kept.ts';
 
 const NOT_TYPED = {
@@ -17,6 +19,14 @@ const NOT_TYPED = {
   frameNumber: '',
   cylinders: '2',
   layout: '',
+};
+
+const CYLINDERS = Array.from({ length: 8 }, (_, at) => ({ value: String(at + 1), words: String(at + 1) }));
+
+const NO_YEAR: ErrorBody = {
+  code: 'not-sent',
+  message: 'The year cannot be written down as it stands.',
+  whatToDo: WRONG_YEAR,
 };
 
 /** A machine that was never here, with its owner. */
@@ -31,16 +41,16 @@ export function NewMachine({ onMade, onBack }: { onMade: (id: string) => void; o
     onInput: (value: string) => set({ [key]: value }),
   });
   const make = async () => {
-    const year = Number(fields.year);
-    const cylinders = Number(fields.cylinders);
+    const year = typedYear(fields.year);
+    if (year === 'wrong') return setProblem(NO_YEAR);
     const machine: MachineFields = {
       ownerId: owner?.id ?? null,
       make: fields.make.trim(),
       model: fields.model.trim(),
-      year: fields.year.trim() === '' || !Number.isInteger(year) ? null : year,
+      year,
       frameNumber: fields.frameNumber.trim(),
       plate: fields.plate.trim() === '' ? null : fields.plate.trim(),
-      cylinders: Number.isInteger(cylinders) ? cylinders : 2,
+      cylinders: Number(fields.cylinders),
       layout: fields.layout.trim(),
       firing: '',
       throttleLinkage: '',
@@ -66,7 +76,13 @@ export function NewMachine({ onMade, onBack }: { onMade: (id: string) => void; o
       </div>
       <div class="field-pair">
         <TextField name="Year" {...input('year')} most={4} />
-        <TextField name="Cylinders" {...input('cylinders')} most={1} />
+        <SelectField
+          name="Cylinders"
+          id="new-cylinders"
+          value={fields.cylinders}
+          options={CYLINDERS}
+          onChoose={(cylinders) => set({ cylinders })}
+        />
       </div>
       <TextField name="Layout" note="In your words: parallel twin, V-four." {...input('layout')} />
       <div class="field-pair">
