@@ -2,7 +2,7 @@
  * In which order the cylinders fire and how far apart, and the angles that follow. Apart from the schemas, so that a
  * screen can work with it too. Firing orders and gaps: common practice, no source.
  */
-import type { FiringSetup } from './live.ts';
+import type { FiringSetup } from './setup.ts';
 
 /** What can be chosen without typing anything. Each name is the gaps from cylinder 1 on, or the firing order. */
 export const FIRING_LAYOUTS = [

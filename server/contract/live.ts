@@ -5,8 +5,15 @@
  * Under back-pressure `update` and `pulses` are folded to their latest; `event` is never dropped.
  */
 import Type, { type Static } from 'typebox';
-import { FIRING_LAYOUTS, type FiringLayout } from './firing-angles.ts';
+import { CaptureSummary, PlannedCapture } from './captures.ts';
 import { nullable } from './nullable.ts';
+import { PracticeState } from './practice.ts';
+import { BalancePointId, Setup } from './setup.ts';
+
+// Parts of the messages that other bodies share.
+export { CaptureLabel, CapturePlan, CaptureSummary, PlannedCapture, RecomputedCapture } from './captures.ts';
+export { PracticeState } from './practice.ts';
+export { BalancePointId, FiringSetup, LinkageSetup, MAX_LINKAGE_SCREWS, Setup } from './setup.ts';
 
 export const LIVE_VERSION = 1;
 
@@ -104,43 +111,6 @@ export const Roughness = Type.Object({
 });
 export type Roughness = Static<typeof Roughness>;
 
-export const CaptureLabel = Type.Union([
-  Type.Literal('before'),
-  Type.Literal('after'),
-  Type.Literal('between'),
-]);
-export type CaptureLabel = Static<typeof CaptureLabel>;
-
-/** `POST /api/captures/planned`: a capture that starts and ends by itself. */
-export const CapturePlan = Type.Object(
-  {
-    label: CaptureLabel,
-    /** What it waits for: that nothing moves, or that all cylinders are equal as well. */
-    when: Type.Union([Type.Literal('steady'), Type.Literal('equal')]),
-  },
-  { additionalProperties: false },
-);
-export type CapturePlan = Static<typeof CapturePlan>;
-
-export const PlannedCapture = Type.Object({
-  label: CaptureLabel,
-  when: Type.Union([Type.Literal('steady'), Type.Literal('equal')]),
-  phase: Type.Union([Type.Literal('waiting'), Type.Literal('recording')]),
-  /** Until it starts if it stays as it is [s], or null while it is not as wished. */
-  startsInS: nullable(Type.Number()),
-  elapsedS: Type.Number(),
-  /** It ends at the latest after so long [s]. */
-  endsWithinS: Type.Number(),
-  /** Expanded uncertainty of the capture [kPa]; it ends by itself at `sureAtKpa`. */
-  expandedKpa: nullable(Type.Number()),
-  sureAtKpa: Type.Number(),
-});
-export type PlannedCapture = Static<typeof PlannedCapture>;
-
-/** Where a set can be balanced: at idle, on its stops, or at a raised speed that is held, on its cables. */
-export const BalancePointId = Type.Union([Type.Literal('idle'), Type.Literal('raised')]);
-export type BalancePointId = Static<typeof BalancePointId>;
-
 export const Advice = Type.Object({
   state: Type.Union([
     Type.Literal('waiting'),
@@ -230,187 +200,6 @@ export const Pulses = Type.Object({
   ),
 });
 export type Pulses = Static<typeof Pulses>;
-
-export const MAX_LINKAGE_SCREWS = 16;
-
-/** How the screws connect the cylinders. */
-export const LinkageSetup = Type.Union([
-  Type.Object(
-    {
-      kind: Type.Union([
-        /** What most sets of so many cylinders have. */
-        Type.Literal('usual'),
-        Type.Literal('none'),
-        Type.Literal('one-screw'),
-        Type.Literal('rack-of-four'),
-        Type.Literal('stops-and-cables'),
-      ]),
-    },
-    { additionalProperties: false },
-  ),
-  Type.Object(
-    {
-      kind: Type.Literal('base-and-screws'),
-      /** 1-based cylinder that has no screw of its own. */
-      base: Type.Integer({ minimum: 1, maximum: 8 }),
-    },
-    { additionalProperties: false },
-  ),
-  Type.Object(
-    {
-      kind: Type.Literal('own-matrix'),
-      screws: Type.Array(
-        Type.Object(
-          {
-            name: Type.String(),
-            /** Per cylinder: how far a turn inward opens its throttle, negative where it closes it. Only the shape counts. */
-            opens: Type.Array(Type.Number({ minimum: -10, maximum: 10 }), { maxItems: 8 }),
-            point: Type.Optional(BalancePointId),
-          },
-          { additionalProperties: false },
-        ),
-        { maxItems: MAX_LINKAGE_SCREWS },
-      ),
-    },
-    { additionalProperties: false },
-  ),
-]);
-export type LinkageSetup = Static<typeof LinkageSetup>;
-
-/** In which order and how far apart the cylinders fire. */
-export const FiringSetup = Type.Union([
-  Type.Object(
-    {
-      kind: Type.Unsafe<'not-known' | FiringLayout>(
-        Type.Union([Type.Literal('not-known'), ...FIRING_LAYOUTS.map((layout) => Type.Literal(layout))]),
-      ),
-    },
-    { additionalProperties: false },
-  ),
-  Type.Object(
-    {
-      /** Both rods on one crank pin. */
-      kind: Type.Literal('v-twin'),
-      /** Between the cylinders [deg]. */
-      vAngleDeg: Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 180 }),
-      /** Whether cylinder 2 fires after the shorter or the longer gap behind cylinder 1. */
-      second: Type.Union([Type.Literal('sooner'), Type.Literal('later')]),
-    },
-    { additionalProperties: false },
-  ),
-  Type.Object(
-    {
-      kind: Type.Literal('own'),
-      /** 1-based cylinders as they fire. */
-      order: Type.Array(Type.Integer({ minimum: 1, maximum: 8 }), { maxItems: 8 }),
-      /** From each firing to the next, in that order [crank degrees]. */
-      gapsDeg: Type.Array(Type.Number({ minimum: 0, maximum: 720 }), { maxItems: 8 }),
-    },
-    { additionalProperties: false },
-  ),
-]);
-export type FiringSetup = Static<typeof FiringSetup>;
-
-export const Setup = Type.Object({
-  cylinders: Type.Integer({ minimum: 1, maximum: 8 }),
-  strokes: Type.Union([Type.Literal(4), Type.Literal(2)]),
-  /** 1-based reference cylinder, or 'mean'. */
-  reference: Type.Union([Type.Integer({ minimum: 1, maximum: 8 }), Type.Literal('mean')]),
-  toleranceKpa: Type.Number({ exclusiveMinimum: 0, maximum: 50 }),
-  barometricKpa: Type.Number({ minimum: 50, maximum: 120 }),
-  barometricFrom: Type.Union([
-    Type.Literal('standard'),
-    Type.Literal('entered'),
-    Type.Literal('board'),
-    Type.Literal('key-off'),
-  ]),
-  idleTargetRpm: nullable(Type.Number({ minimum: 200, maximum: 5000 })),
-  idleBandRpm: nullable(Type.Number({ minimum: 1, maximum: 1000 })),
-  /** Engine and air in the person's words, written down with each capture: 'warm, fan came on, 18 °C'. */
-  conditions: Type.Optional(Type.String({ maxLength: 200 })),
-  /** The job on the bench, which new captures are put on; null or missing for none. */
-  benchVisitId: Type.Optional(nullable(Type.String({ pattern: '^[A-Za-z0-9-]{1,64}$' }))),
-  /** Missing in set-ups from before there was a choice: the usual one. */
-  linkage: Type.Optional(LinkageSetup),
-  /** Missing in set-ups from before there was a choice: not known. Swapped hoses are told only where it is known. */
-  firing: Type.Optional(FiringSetup),
-  /** For sets with cables: the speed to hold, or null for about three times the idle speed. */
-  raisedTargetRpm: Type.Optional(nullable(Type.Number({ minimum: 500, maximum: 10_000 }))),
-  /** The tolerance there, or null for the same as at idle. */
-  raisedToleranceKpa: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 50 }))),
-});
-export type Setup = Static<typeof Setup>;
-
-export const CaptureSummary = Type.Object({
-  id: Type.String(),
-  label: CaptureLabel,
-  state: Type.Union([Type.Literal('recording'), Type.Literal('complete'), Type.Literal('interrupted')]),
-  practice: Type.Boolean(),
-  sourceAddress: Type.String(),
-  startedAtMs: Type.Number(),
-  durationS: Type.Number(),
-  samples: Type.Integer(),
-  cylinders: Type.Integer(),
-  spreadKpa: nullable(Type.Number()),
-  spreadExpandedKpa: nullable(Type.Number()),
-  gapsKpa: Type.Array(nullable(Type.Number())),
-  idleRpm: nullable(Type.Number()),
-  roughnessScore: nullable(Type.Number()),
-  /** Version that worked the figures out. */
-  softwareVersion: Type.String(),
-  /** Engine and air as they were written down; missing where nothing was. */
-  conditions: Type.Optional(Type.String()),
-});
-export type CaptureSummary = Static<typeof CaptureSummary>;
-
-/** `GET /api/captures/:id/recomputed`: its figures once more, from the raw samples, by this version. Nothing is stored. */
-export const RecomputedCapture = Type.Object({
-  /** As they are stored, by the version that is named there. */
-  stored: CaptureSummary,
-  softwareVersion: Type.String(),
-  spreadKpa: nullable(Type.Number()),
-  spreadExpandedKpa: nullable(Type.Number()),
-  gapsKpa: Type.Array(nullable(Type.Number())),
-  idleRpm: nullable(Type.Number()),
-  roughnessScore: nullable(Type.Number()),
-});
-export type RecomputedCapture = Static<typeof RecomputedCapture>;
-
-/** State of the practice bench's panel, all of it settable over `PATCH /api/practice`. */
-export const PracticeState = Type.Object({
-  layout: Type.String(),
-  layouts: Type.Array(Type.Object({ id: Type.String(), name: Type.String(), cylinders: Type.Integer() })),
-  running: Type.Boolean(),
-  /** Screws of the linkage, turns from where practice started; how many there are depends on the layout. */
-  balanceScrews: Type.Array(
-    Type.Object({
-      /** Which of its kind: 'between 1 and 2', 'of cylinder 1'. */
-      name: Type.String(),
-      what: Type.Union([
-        Type.Literal('balance screw'),
-        Type.Literal('stop screw'),
-        Type.Literal('cable adjuster'),
-      ]),
-      turns: Type.Number(),
-    }),
-  ),
-  idleScrewTurns: Type.Number(),
-  /** How far the hand holds the throttle open, 0 released … 1 fully open. */
-  heldThrottle: Type.Number(),
-  /** Hole behind the throttle per cylinder [mm diameter], 0 = tight. */
-  leakMm: Type.Array(Type.Number()),
-  tornDiaphragm: Type.Array(Type.Boolean()),
-  /** Probability of a missed firing per cycle and cylinder, 0-1. */
-  missedFiring: Type.Array(Type.Number()),
-  hoseOff: Type.Array(Type.Boolean()),
-  /** Two hoses that are on each other's cylinder, 1-based, or null. */
-  swappedHoses: nullable(Type.Tuple([Type.Integer(), Type.Integer()])),
-  /** Whether the sensors read the truth, or are off as far as their data sheet allows: then they can be calibrated. */
-  sensors: Type.Union([Type.Literal('exact'), Type.Literal('as-bought')]),
-  /** Vacuum in the vessel that all hoses hang on [kPa], or null while they are on the engine. */
-  vesselVacuumKpa: nullable(Type.Number()),
-});
-export type PracticeState = Static<typeof PracticeState>;
 
 export const Hello = Type.Object({
   type: Type.Literal('hello'),

@@ -1,8 +1,15 @@
-import type { PracticePatch } from '../contract/http.ts';
-import type { PracticeState } from '../contract/live.ts';
+import {
+  MAX_IDLE_TURNS,
+  MAX_LEAK_MM,
+  MAX_SCREW_TURNS,
+  MAX_VESSEL_LEAK_MM,
+  MAX_VESSEL_VACUUM_KPA,
+  MIN_IDLE_TURNS,
+  type PracticePatch,
+  type PracticeState,
+} from '../contract/practice.ts';
 import { type EngineLayout, LAYOUTS, layoutById } from './layouts.ts';
 import type { PracticeBench } from './practice-bench.ts';
-import { MAX_VESSEL_LEAK_MM, MAX_VESSEL_VACUUM_KPA } from './vessel.ts';
 
 /** What stands on the panel just now. */
 export function panelState(bench: PracticeBench): PracticeState {
@@ -81,12 +88,6 @@ export function applyPatch(bench: PracticeBench, patch: PracticePatch): void {
   if (patch.cranking !== undefined) bench.crank(patch.cranking);
   if (patch.running !== undefined && patch.running !== bench.running) bench.setRunning(patch.running);
 }
-
-/** Limits of the panel, the same as those of `PracticePatch`. */
-export const MAX_SCREW_TURNS = 5;
-export const MIN_IDLE_TURNS = -5;
-export const MAX_IDLE_TURNS = 10;
-export const MAX_LEAK_MM = 6;
 
 function arrayRefusal(
   layout: EngineLayout,

@@ -1,3 +1,4 @@
+import { MAX_VESSEL_LEAK_MM, MAX_VESSEL_VACUUM_KPA } from '../contract/practice.ts';
 import { LEAK_DISCHARGE } from './engine-parameters.ts';
 import { AIR_GAS_CONSTANT, airFlowFactor } from './orifice.ts';
 
@@ -56,9 +57,6 @@ export class Vessel {
   }
 }
 
-/** A good hand pump; what is left is well inside the range of the common sensors. */
-export const MAX_VESSEL_VACUUM_KPA = 80;
-export const MAX_VESSEL_LEAK_MM = 1;
 /** Time constant of the hand [s]: a step is made within a second and a half. */
 const PUMPING_S = 0.3;
 /** A diaphragm's chamber with pump and hoses. */

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { MPX4115A } from '../../../calibration/sensor-types.ts';
+import { MAX_VESSEL_VACUUM_KPA } from '../../../server/contract/practice.ts';
 import { BOUGHT_SENSORS } from '../../../server/practice/bought-sensors.ts';
 import { PracticeBench } from '../../../server/practice/practice-bench.ts';
 import { applyPatch, panelState, patchRefusal } from '../../../server/practice/practice-panel.ts';
-import { MAX_VESSEL_VACUUM_KPA } from '../../../server/practice/vessel.ts';
 
 const bench = () => new PracticeBench({ layout: 'flat-six', fullScaleCounts: null, ambientKpa: 100 });
 
