@@ -10,7 +10,7 @@ import {
   fileDigest,
   MANIFEST_FILE,
 } from './backup-manifest.ts';
-import { backupName, backupsIn, type FoundBackup } from './backup-names.ts';
+import { backupName, backupsIn, type FoundBackup, halfBackupsIn, partialName } from './backup-names.ts';
 import { backupProblem, noSuchFolder } from './backup-problem.ts';
 import { isSettingsFile } from './settings-files.ts';
 import { verifyBackup } from './verify-backup.ts';
@@ -29,16 +29,21 @@ export type MadeBackup =
   | { readonly ok: true; readonly backup: FoundBackup }
   | { readonly ok: false; readonly detail: string };
 
+/** A half backup this old was cut off by a stop or a power cut; no backup takes so long [ms]. */
+const ABANDONED_AFTER_MS = 24 * 3_600_000;
+
 /**
  * A whole copy of the data of one moment, checked after writing. The service goes on meanwhile, and may be another
  * process. Photos that the backup before has are linked to it where the disk can do that.
  */
 export async function makeBackup(wish: BackupWish): Promise<MadeBackup> {
   const name = backupName(wish.atMs);
-  const partial = join(wish.folder, `${name}.partial`);
+  const partial = join(wish.folder, partialName(name));
   try {
     const folder = await stat(wish.folder).catch(() => null);
     if (folder?.isDirectory() !== true) return { ok: false, detail: noSuchFolder(wish.folder) };
+    for (const abandoned of await halfBackupsIn(wish.folder, wish.atMs - ABANDONED_AFTER_MS))
+      await rm(abandoned, { recursive: true, force: true });
     const [before] = await backupsIn(wish.folder);
     await mkdir(partial, { mode: 0o700 });
     await copyDatabase(join(wish.dataDir, wish.databaseFile), join(partial, wish.databaseFile));

@@ -14,7 +14,7 @@ import {
 import { join } from 'node:path';
 import { Command } from 'commander';
 import { describe, expect, test } from 'vitest';
-import { backupsIn } from '../../../server/jobs/backup/backup-names.ts';
+import { backupName, backupsIn } from '../../../server/jobs/backup/backup-names.ts';
 import { BackupSchedule } from '../../../server/jobs/backup/backup-schedule.ts';
 import { type MadeBackup, makeBackup } from '../../../server/jobs/backup/make-backup.ts';
 import { restoreBackup } from '../../../server/jobs/backup/restore-backup.ts';
@@ -117,6 +117,21 @@ describe('a backup', () => {
       return statSync(join(path, 'photos', two!, name!)).ino;
     });
     expect(inodes[0]).toBe(inodes[1]);
+    store.close();
+  });
+
+  test('clears away the half ones that were cut off more than a day before, and nothing else', async () => {
+    const { store } = await fullStore();
+    const folder = temporaryFolder();
+    const hour = 3_600_000;
+    const half = (hoursBefore: number) => `${backupName(AT_MS - hoursBefore * hour)}.partial`;
+    const others = ['mine.partial', `${backupName(AT_MS - 48 * hour)}.partial.txt`];
+    for (const name of [half(25), half(400), half(23), half(-1), ...others]) {
+      mkdirSync(join(folder, name));
+      writeFileSync(join(folder, name, 'piece'), 'x');
+    }
+    const { name } = whole(await backupOf(store, folder));
+    expect(readdirSync(folder).sort()).toEqual([half(23), half(-1), ...others, name].sort());
     store.close();
   });
 
