@@ -22,12 +22,14 @@ import type { JobSectionProps } from './job-page.tsx';
 import { addresses, records } from './record-api.ts';
 import { SourceField } from './source-field.tsx';
 import { useFetched } from './use-fetched.ts';
+import { useNewCaptures } from './use-new-captures.ts';
 
 /** How many captures that are on no job are offered. */
 const OFFERED = 6;
 
 /** What was measured, and whether it is better now. */
 export function CapturesSection({ job, again }: JobSectionProps) {
+  useNewCaptures(again);
   const { visit, captures } = job;
   const onBench = setup.value?.benchVisitId === visit.id;
   const here = new Set(captures.map(({ id }) => id));
