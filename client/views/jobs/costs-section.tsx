@@ -78,7 +78,7 @@ export function CostsSection({ job, again }: JobSectionProps) {
               </tr>
             ))}
             <tr class="main-row">
-              <th scope="row">To pay</th>
+              <th scope="row">Total</th>
               <td data-testid="gross">{money(costs.grossMinor)}</td>
             </tr>
           </tbody>

@@ -56,7 +56,7 @@ export function EntryStatus(props: StatusProps) {
 function Clashes({ clashes, choose }: { clashes: readonly Clash[]; choose: StatusProps['choose'] }) {
   return (
     <div class="entry-problem" role="alert" data-testid="clash">
-      <p>Somebody else has changed the same at another screen. Nothing is lost: choose which stays.</p>
+      <p>Somebody else has changed the same thing on another screen. Nothing is lost: choose which stays.</p>
       <dl class="clash-list">
         {clashes.map(({ path, mine, theirs }) => (
           <div key={path.join('.')}>

@@ -45,7 +45,7 @@ const NAMES: Readonly<Record<string, string>> = {
   taxPercent: 'Tax',
   number: 'Part number',
   supplier: 'Supplier',
-  weight: 'Weight',
+  weight: 'How serious',
   photoIds: 'Photos',
   value: 'Value',
   band: 'Band',

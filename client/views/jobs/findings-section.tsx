@@ -92,7 +92,7 @@ function Finding({ line, again }: { line: LineOf<'finding'>; again: () => void }
             </a>
             <RemoveButton
               what={`picture ${at + 1}`}
-              words="Take picture out"
+              words="Remove picture"
               onRemove={() =>
                 edit.save(({ photoIds }) => ({ photoIds: photoIds.filter((one) => one !== photoId) }))
               }

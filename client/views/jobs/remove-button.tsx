@@ -7,13 +7,13 @@ interface RemoveButtonProps {
   readonly onRemove: () => void;
 }
 
-/** Asks once more before a line is taken out for good. */
-export function RemoveButton({ what, words = 'Take out', onRemove }: RemoveButtonProps) {
+/** Asks once more before a line is removed for good. */
+export function RemoveButton({ what, words = 'Remove', onRemove }: RemoveButtonProps) {
   const [asked, setAsked] = useState(false);
   return asked ? (
     <div class="button-row">
       <button type="button" class="strong" onClick={onRemove}>
-        Take out for good
+        Remove for good
       </button>
       <button type="button" onClick={() => setAsked(false)}>
         Keep

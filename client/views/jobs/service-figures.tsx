@@ -24,8 +24,8 @@ export function ServiceFiguresPart({ figures, cylinders, onChange }: PartProps) 
         Service figures
       </h2>
       <p class="field-note">
-        From the machine’s own service data, in the unit that stands there, with manual and page. The program
-        fills in nothing by itself.
+        From the machine’s own service data, in the unit given there, with manual and page. The program fills
+        in nothing by itself.
       </p>
       <ul class="line-list">
         <li class="line figure-line">
@@ -177,7 +177,7 @@ export function ServiceFiguresPart({ figures, cylinders, onChange }: PartProps) 
               class="plain"
               onClick={() => onChange({ others: figures.others.filter((_, line) => line !== at) })}
             >
-              Take out
+              Remove
             </button>
           </li>
         ))}

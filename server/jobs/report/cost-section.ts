@@ -25,7 +25,7 @@ ${charged.map((entry) => {
   return html`<tr><td>${name}${detail === '' ? '' : `, ${detail}`}</td><td class="n">${quantity}</td>
 <td class="n">${money(unitPriceMinor)}</td><td class="n">${taxPercent} %</td><td class="n">${money(amount)}</td></tr>`;
 })}
-<tr class="sum"><td colspan="4" class="n">Net</td><td class="n">${money(costs.netMinor)}</td></tr>
+<tr class="sum"><td colspan="4" class="n">Without tax</td><td class="n">${money(costs.netMinor)}</td></tr>
 ${costs.taxes.map(
   (tax) =>
     html`<tr class="sum"><td colspan="4" class="n">Tax ${tax.percent} % on ${money(tax.netMinor)}</td><td class="n">${money(tax.taxMinor)}</td></tr>`,

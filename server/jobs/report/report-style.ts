@@ -30,7 +30,7 @@ dl, dd { margin: 0; }
 .half { grid-column: span 2; }
 table { border-collapse: collapse; width: 100%; break-inside: auto; }
 tr { break-inside: avoid; }
-th { text-align: left; font-weight: 600; color: #333; border-bottom: 0.2mm solid #777; padding: 0.1mm 1.6mm 0.1mm 0; }
+th { text-align: left; overflow-wrap: break-word; font-weight: 600; color: #333; border-bottom: 0.2mm solid #777; padding: 0.1mm 1.6mm 0.1mm 0; }
 td { padding: 0.1mm 1.6mm 0.1mm 0; vertical-align: top; border-bottom: 0.1mm solid #ccc; }
 th.n, td.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 tr.sum td { border-bottom: 0; }
