@@ -68,7 +68,7 @@ function compareSpread(before: CaptureFigures, after: CaptureFigures): FigureCom
     after.spreadKpa,
     expanded,
     spreadScatter(before, after),
-    'The spread between the cylinders',
+    'The largest difference',
   );
 }
 

@@ -43,7 +43,7 @@ ${comparison.cylinders.map(
 <td class="n">${numbers.uncertain(cylinder.after, afterFigures.cylinders?.[index]?.vacuumExpandedKpa ?? null)}</td>
 <td class="n">${numbers.difference(cylinder.difference, cylinder.differenceExpanded)}</td><td>${VERDICT_WORDS[cylinder.verdict]}</td></tr>`,
 )}
-<tr><td>Spread, largest to smallest</td>
+<tr><td>Largest difference</td>
 <td class="n">${numbers.uncertain(beforeFigures.spreadKpa, beforeFigures.spreadExpandedKpa)}</td>
 <td class="n">${numbers.uncertain(afterFigures.spreadKpa, afterFigures.spreadExpandedKpa)}</td>
 <td class="n">${numbers.difference(comparison.spread.difference, comparison.spread.differenceExpanded)}</td><td>${VERDICT_WORDS[comparison.spread.verdict]}</td></tr>

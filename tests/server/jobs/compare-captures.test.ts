@@ -65,13 +65,13 @@ describe('before and after', () => {
     const compared = compareCaptures(figures([], [4, 0.2]), figures([], [0.6, 0.15]), true);
     expect(compared.spread).toMatchObject({ verdict: 'smaller', differenceExpanded: 0.25 });
     expect(compared.spread.difference).toBeCloseTo(-3.4, 12);
-    expect(compared.sentence).toBe('The spread between the cylinders is smaller by 3.40 ± 0.25 kPa.');
+    expect(compared.sentence).toBe('The largest difference is smaller by 3.40 ± 0.25 kPa.');
   });
 
   test('never call nothing less than nothing', () => {
     const sentence = (to: number) =>
       compareCaptures(figures([], [0.8, 0.03]), figures([], [to, 0.04]), true).sentence;
-    const same = 'The spread between the cylinders has not changed as far as can be measured';
+    const same = 'The largest difference has not changed as far as can be measured';
     expect(sentence(0.797)).toBe(`${same} (0.00 ± 0.05 kPa).`);
     expect(sentence(0.804)).toBe(`${same} (0.00 ± 0.05 kPa).`);
     expect(sentence(0.78)).toBe(`${same} (−0.02 ± 0.05 kPa).`);
@@ -82,9 +82,9 @@ describe('before and after', () => {
     // JCGM 100:2008, 7.2.6: one or two digits of the uncertainty, and the figure as far.
     const sentence = (expanded: number) =>
       compareCaptures(figures([], [4.123, 0]), figures([], [2, expanded]), true).sentence;
-    expect(sentence(0.4)).toBe('The spread between the cylinders is smaller by 2.1 ± 0.4 kPa.');
-    expect(sentence(1.26)).toBe('The spread between the cylinders is smaller by 2.1 ± 1.3 kPa.');
-    expect(sentence(0.004)).toBe('The spread between the cylinders is smaller by 2.123 ± 0.004 kPa.');
+    expect(sentence(0.4)).toBe('The largest difference is smaller by 2.1 ± 0.4 kPa.');
+    expect(sentence(1.26)).toBe('The largest difference is smaller by 2.1 ± 1.3 kPa.');
+    expect(sentence(0.004)).toBe('The largest difference is smaller by 2.123 ± 0.004 kPa.');
   });
 
   test('without figures say that it was not measured', () => {
