@@ -162,7 +162,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
   const session: MeasuringSession = new MeasuringSession({
     clock,
     store: store.captures,
-    setup: readSetupFile(setupFile),
+    setup: readSetupFile(setupFile, (text) => logger.warn(text)),
     softwareVersion,
     scalesFor: (identity) => calibrations.scalesFor(identity),
     observers: [calibrations, watch, checks],

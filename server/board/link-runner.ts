@@ -37,6 +37,8 @@ export class LinkRunner {
   #generation = 0;
   #closing: Promise<void> = Promise.resolve();
   readonly #timers = new Map<LinkTimer, () => void>();
+  /** Steady clock when the newest chunk came in [ms]. */
+  #arrivedMs = 0;
 
   constructor(source: ByteSource, listener: LinkListener, clock: Clock) {
     this.source = source;
@@ -108,8 +110,6 @@ export class LinkRunner {
     else if (line.kind === 'ambient') this.#listener.onAmbient(line);
     else if (line.kind === 'notice') this.#listener.onNotice(line);
   }
-
-  #arrivedMs = 0;
 
   async #open(baudRate: number | null): Promise<void> {
     const generation = ++this.#generation;

@@ -39,7 +39,7 @@ export class CycleLog {
         startS: open.startS,
         endS: timeS,
         meanPortKpa: (integralPaS - open.integralPaS) / lengthS / 1000,
-        speedRpm: 120 / lengthS,
+        speedRpm: (60 * REVOLUTIONS_PER_CYCLE) / lengthS,
         firingQuality: open.quality,
         missedFiring: open.quality === 0,
         missedPulse: open.missedPulse,
@@ -68,3 +68,6 @@ export class CycleLog {
     }
   }
 }
+
+/** Of a four-stroke, as all engines of the bench are. */
+const REVOLUTIONS_PER_CYCLE = 2;

@@ -34,12 +34,6 @@ export function layoutById(id: string): EngineLayout {
   return layout;
 }
 
-/** Crank degrees from each firing to the next, in firing order. Their sum is 720. */
-export function firingIntervalsDeg(layout: EngineLayout): readonly number[] {
-  const angles = [...layout.intakeAnglesDeg].sort((a, b) => a - b);
-  return angles.map((angle, index) => (angles[index + 1] ?? 720 + angles[0]!) - angle);
-}
-
 export const DEFAULT_LAYOUT_ID = 'twin-180';
 
 function balance(name: string, opens: readonly number[]): BalanceScrew {

@@ -53,8 +53,12 @@ export class Throttles {
       else turns += by;
     }
     const atRest = idleAreaM2 * Math.max(SHUT_AREA, 1 + AREA_PER_TURN * turns);
-    if (layout.cableMismatchTurns === undefined) return atRest + fullAreaM2 * controls.throttle ** 1.5;
+    if (layout.cableMismatchTurns === undefined)
+      return atRest + fullAreaM2 * controls.throttle ** THROTTLE_POWER;
     const pulled = Math.max(0, controls.throttle - CABLE_SLACK + CABLE_TRAVEL_PER_TURN * cableTurns);
-    return Math.max(atRest, fullAreaM2 * pulled ** 1.5);
+    return Math.max(atRest, fullAreaM2 * pulled ** THROTTLE_POWER);
   }
 }
+
+/** The open area goes with this power of the travel of hand or cable: little at first (common practice, no source). */
+const THROTTLE_POWER = 1.5;

@@ -112,19 +112,13 @@ export class MeasuringPipeline {
     return this.absoluteKpa.subarray(0, this.cylinders);
   }
 
-  #gap(gap: SampleGap): void {
-    passGap(this.#instrument, gap, this.cylinders);
-    const widthS = gap.toS - gap.fromS;
-    if (widthS <= LONGEST_BRIDGED_S) this.#lines.push(gap.toS - widthS / (gap.missing + 1), LOST);
-    this.#trace.break((gap.fromS + gap.toS) / 2);
-  }
-
   /** The link was lost or stalled. */
   interrupt(): void {
     this.#intake.break();
     this.break();
   }
 
+  /** What comes next does not join on. */
   break(): void {
     this.#lines.forget();
     this.#instrument.breakInSamples();
@@ -147,13 +141,21 @@ export class MeasuringPipeline {
     return advice;
   }
 
+  /** Traces since the last call; null where there are none. */
+  pulses(): Pulses | null {
+    return this.#trace.take(this.#instrument.folded());
+  }
+
+  #gap(gap: SampleGap): void {
+    passGap(this.#instrument, gap, this.cylinders);
+    const widthS = gap.toS - gap.fromS;
+    if (widthS <= LONGEST_BRIDGED_S) this.#lines.push(gap.toS - widthS / (gap.missing + 1), LOST);
+    this.#trace.break((gap.fromS + gap.toS) / 2);
+  }
+
   #newAdvice(): AdviceDesk {
     const { differenceUncertaintyKpa } = this.scales.instrumentOptions(this.cylinders);
     return new AdviceDesk(this.#setup, this.cylinders, differenceUncertaintyKpa ?? []);
-  }
-
-  pulses(): Pulses | null {
-    return this.#trace.take(this.#instrument.folded());
   }
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { firingIntervalsDeg, LAYOUTS, layoutById } from '../../../server/practice/layouts.ts';
+import { LAYOUTS, layoutById } from '../../../server/practice/layouts.ts';
 
 /** The same ring of intervals may be written down from any cylinder on. */
 function sameRing(actual: readonly number[], expected: readonly number[]): boolean {
@@ -31,7 +31,8 @@ describe('LAYOUTS', () => {
     ['flat-six', [120, 120, 120, 120, 120, 120]],
     ['v-eight', [90, 90, 90, 90, 90, 90, 90, 90]],
   ])('%s fires at intervals of %j degrees', (id, expected) => {
-    const intervals = firingIntervalsDeg(layoutById(id));
+    const angles = [...layoutById(id).intakeAnglesDeg].sort((a, b) => a - b);
+    const intervals = angles.map((angle, at) => (angles[at + 1] ?? 720 + angles[0]!) - angle);
     expect(intervals.reduce((sum, interval) => sum + interval, 0)).toBe(720);
     expect(intervals).toHaveLength(expected.length);
     expect(sameRing(intervals, expected), `found ${intervals}`).toBe(true);

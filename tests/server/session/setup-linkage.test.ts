@@ -1,13 +1,9 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import Schema from 'typebox/schema';
 import { expect, it } from 'vitest';
 import { SetupPatch } from '../../../server/contract/http.ts';
 import { type LinkageSetup, Setup } from '../../../server/contract/live.ts';
 import { LAYOUTS } from '../../../server/practice/layouts.ts';
 import { changeSetup, DEFAULT_SETUP, type SetupFacts } from '../../../server/session/setup-change.ts';
-import { readSetupFile, writeSetupFile } from '../../../server/session/setup-file.ts';
 import { linkageOf, linkageRefusal } from '../../../server/session/setup-linkage.ts';
 
 const FACTS: SetupFacts = { boardBarometricKpa: null, keyOffKpa: null, captureRunning: false };
@@ -34,24 +30,6 @@ it.each(LAYOUTS)(
     }
   },
 );
-
-it('a set-up file from before there was a linkage is taken as it is, with the usual one', () => {
-  const folder = mkdtempSync(join(tmpdir(), 'setup-'));
-  const file = join(folder, 'setup.json');
-  try {
-    const { linkage, raisedTargetRpm, raisedToleranceKpa, ...old } = { ...DEFAULT_SETUP, cylinders: 2 };
-    writeFileSync(file, JSON.stringify(old));
-    const read = readSetupFile(file)!;
-    expect(read).toEqual(old);
-    expect(linkageOf(read, 2).kind).toBe('one-screw');
-    const changed = change({ linkage: { kind: 'base-and-screws', base: 2 } }, read);
-    expect(changed.ok).toBe(true);
-    if (changed.ok) writeSetupFile(file, changed.value);
-    expect(readSetupFile(file)!.linkage).toEqual({ kind: 'base-and-screws', base: 2 });
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
-});
 
 it.each<[string, number, LinkageSetup, RegExp]>([
   ['a rack of four on a twin', 2, { kind: 'rack-of-four' }, /four cylinders, not 2/],
