@@ -11,6 +11,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { dirname, join } from 'node:path';
+import { syncFolder } from '../durable-files.ts';
 
 /**
  * Of the data folder. Apart from the settings in it, because these are not for backups: a restored list would let in
@@ -49,15 +50,4 @@ export function writePrivateFile(path: string, text: string): void {
   }
   renameSync(fresh, path);
   syncFolder(dirname(path));
-}
-
-/** A rename is on the disk only when its folder is. Windows cannot sync a folder and does not need to. */
-function syncFolder(path: string): void {
-  if (process.platform === 'win32') return;
-  const folder = openSync(path, 'r');
-  try {
-    fsyncSync(folder);
-  } finally {
-    closeSync(folder);
-  }
 }

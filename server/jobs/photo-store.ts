@@ -13,7 +13,7 @@ import {
 import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { Photo } from '../contract/jobs.ts';
-import { syncFolder } from './durable-files.ts';
+import { syncFolder } from '../durable-files.ts';
 import { photoType } from './photo-type.ts';
 import type { RecordParts } from './record-parts.ts';
 

@@ -54,7 +54,7 @@ const PARTS: Record<string, { folder: string; mayImport: string[] }> = {
 };
 
 /** Small things that every part of the server may use; they import nothing but each other. */
-const COMMON = ['server/clock.ts', 'server/error-catalogue.ts'];
+const COMMON = ['server/clock.ts', 'server/durable-files.ts', 'server/error-catalogue.ts'];
 /** The catalogue's own parts. */
 const COMMON_FOLDER = 'server/errors/';
 

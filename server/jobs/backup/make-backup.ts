@@ -1,6 +1,6 @@
 import { copyFile, link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
-import { syncFile, syncFolder } from '../durable-files.ts';
+import { syncFile, syncFolder } from '../../durable-files.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { openSqliteDatabase } from '../sqlite-database.ts';
 import {

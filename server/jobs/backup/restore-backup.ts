@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync } from 'node:fs';
 import { copyFile, link, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
-import { syncFile, syncFolder } from '../durable-files.ts';
+import { syncFile, syncFolder } from '../../durable-files.ts';
 import { lockFolder } from '../folder-lock.ts';
 import { DATABASE_FILE } from '../open-store.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
