@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Machine, MachineFields, Visit, VisitStart } from '../../server/contract/jobs.ts';
 import type { CaptureSummary } from '../../server/contract/live.ts';
 import { axeViolations } from '../client/screen/axe.ts';
-import { stickingOut } from '../client/screen/page-fit.ts';
+import { cutOff, overlappingText, stickingOut } from '../client/screen/page-fit.ts';
 import { RunningService } from '../server/running-service.ts';
 import { builtProgram } from './built-program.ts';
 import { launchBrowser } from './find-browser.ts';
@@ -101,6 +101,10 @@ describe('every view of the program, with a job, two captures and the practice e
       await expect
         .poll(() => stickingOut(at), { message: `${name}, ${size.width} px, sticks out`, timeout: 10_000 })
         .toEqual([]);
+      await expect
+        .poll(() => overlappingText(at), { message: `${name}, ${size.width} px, text on text` })
+        .toEqual([]);
+      expect(await cutOff(at), `${name}, ${size.width} px, cut off`).toEqual([]);
       if (size !== PHONE && size !== DESKTOP) continue;
       for (const colorScheme of THEMES) {
         await at.emulateMedia({ colorScheme });

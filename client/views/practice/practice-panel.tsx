@@ -45,6 +45,7 @@ export function PracticePanel() {
         </button>
         <button
           type="button"
+          class="whole-line"
           data-testid="practice-hold"
           disabled={!state.running}
           aria-pressed={state.heldThrottle > 0}

@@ -28,7 +28,7 @@ export const FIRING_WORDS: Readonly<Record<FiringMake, string>> = {
   'four-1-2-4-3': 'In-line four, 1-2-4-3',
   'four-1-3-4-2': 'In-line four, 1-3-4-2',
   'four-crossplane': 'In-line four, crossplane crank, 1-3-2-4',
-  own: 'Order and gaps of my own',
+  own: 'V-four or other: type order and gaps',
 };
 
 const MAKE_OF: Readonly<Record<FiringLayout, FiringMake>> = {

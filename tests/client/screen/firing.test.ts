@@ -58,7 +58,7 @@ test('an uneven twin counts only when it is told which way round it fires', asyn
 
 test('order and gaps that cannot be are said under the fields and change nothing', async () => {
   page = await openPage(browser, server, { hash: 'setup' });
-  await choose('Order and gaps of my own');
+  await choose('V-four or other: type order and gaps');
   await page.getByLabel('Firing order', { exact: true }).fill('1-3-2');
   await page.getByLabel('Degrees from each to the next').fill('180, 270, 180, 90');
   const wrong = page.locator('#own-firing-note.field-wrong');

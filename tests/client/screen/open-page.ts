@@ -3,7 +3,8 @@ import type { FakeServer } from './fake-server.ts';
 
 export const SCREENS = {
   phone: { width: 360, height: 740 },
-  tablet: { width: 820, height: 1180 },
+  tablet: { width: 768, height: 1024 },
+  tabletAcross: { width: 1024, height: 768 },
   desktop: { width: 1920, height: 1080 },
   landscape: { width: 740, height: 360 },
 } as const;
