@@ -10,7 +10,7 @@ import { chromium } from 'playwright-core';
 
 const ROOT = join(import.meta.dirname, '../..');
 const CHART_FILLS_MS = 8000;
-const SIZE = { width: 1180, height: 760 };
+const SIZE = { width: 1280, height: 880 };
 
 const folder = mkdtempSync(join(tmpdir(), 'idlewright-screen-'));
 const program = spawn(
