@@ -2,6 +2,7 @@ import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import type { ErrorBody } from '../contract/http.ts';
 import { ERROR_CATALOGUE, type ErrorCode } from '../error-catalogue.ts';
 import { RecordsTrouble } from '../jobs/postgres/records-trouble.ts';
+import { TextWithNul } from '../jobs/sqlite-database.ts';
 
 /** Thrown by a route to answer with an entry of the catalogue. */
 export class AnswerError extends Error {
@@ -31,7 +32,7 @@ export function sendError(reply: FastifyReply, code: ErrorCode, detail?: string)
 
 /** Turns whatever a route threw into an answer of the catalogue; a stack trace goes to the log alone. */
 export function answerError(
-  error: FastifyError | AnswerError | RecordsTrouble,
+  error: FastifyError | AnswerError | RecordsTrouble | TextWithNul,
   request: FastifyRequest,
   reply: FastifyReply,
 ) {
@@ -40,6 +41,7 @@ export function answerError(
     request.log.warn(error.message);
     return sendError(reply, error.code);
   }
+  if (error instanceof TextWithNul) return sendError(reply, 'bad-request', 'text with a NUL character');
   if (error.validation !== undefined) return sendError(reply, 'bad-request', error.message);
   const status = error.statusCode ?? 500;
   if (status >= 500) {

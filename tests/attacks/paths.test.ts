@@ -66,6 +66,21 @@ describe('a path that leads out of its folder', () => {
   });
 });
 
+test.each([
+  ['GET', '/api/captures/a%00b/samples.csv'],
+  ['GET', '/api/captures/a%00b/recomputed'],
+  ['POST', '/api/captures/a%00b/stop'],
+  ['GET', '/api/visits/a%00b'],
+  ['GET', '/api/visits/a%00b/figures.csv'],
+  ['GET', '/api/checks/results?visitId=a%00b'],
+  ['GET', '/api/calibration/history?boardId=a%00b'],
+  ['POST', '/api/calibration/use/a%00b'],
+  ['GET', '/api/search?q=a%00b'],
+])('%s %s: a NUL in a name is the fault of who sends it', async (method, path) => {
+  const answer = await attacked.network(path, { method, headers: { cookie } });
+  expect(answer.status, answer.body).toBeLessThan(500);
+});
+
 describe('an import that names files of its own', () => {
   const lines = (...records: object[]) =>
     [

@@ -1,7 +1,7 @@
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import { diskTrouble } from '../../jobs/disk-trouble.ts';
 import type { RecordsTrouble } from '../../jobs/postgres/records-trouble.ts';
-import { sqliteTrouble, TextWithNul } from '../../jobs/sqlite-database.ts';
+import { sqliteTrouble } from '../../jobs/sqlite-database.ts';
 import { type AnswerError, answerError, sendError } from '../error-answer.ts';
 
 /** What the disk says in the mechanic's words; all else as everywhere. */
@@ -13,6 +13,5 @@ export function answerJobError(
   const trouble = sqliteTrouble(error);
   if (trouble === 'disk-full' || diskTrouble(error) === 'full') return sendError(reply, 'disk-full');
   if (trouble === 'damaged') return sendError(reply, 'data-damaged');
-  if (error instanceof TextWithNul) return sendError(reply, 'bad-request', 'text with a NUL character');
   return answerError(error, request, reply);
 }
