@@ -1,5 +1,7 @@
+import type uPlot from 'uplot';
+
 /** Numbers on a canvas, as large as those of the rail. */
-export const CHART_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
+const CHART_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 /** Under a pale line on white: the ink of the light theme. */
 export const EDGE_COLOUR = '#0b0e11';
 
@@ -14,4 +16,17 @@ export function chartInk() {
     band: read('--band'),
     bandEdge: read('--band-edge'),
   };
+}
+
+/** What all axes of all charts have in common: numbers in the page's ink, thin lines, no ticks outside. */
+export function plainAxis(): uPlot.Axis {
+  const { text, grid } = chartInk();
+  return { stroke: text, font: CHART_FONT, grid: { stroke: grid, width: 1 }, ticks: { show: false } };
+}
+
+/** Narrower or lower than this there is no room for a chart [px]. */
+const LEAST_CHART_PX = 60;
+
+export function hasRoom(width: number, height: number): boolean {
+  return width >= LEAST_CHART_PX && height >= LEAST_CHART_PX;
 }

@@ -9,7 +9,7 @@ import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { signedText } from '../units/figure-text.ts';
 import { drawChartGround } from './chart-ground.ts';
-import { CHART_FONT, chartInk } from './chart-ink.ts';
+import { hasRoom, plainAxis } from './chart-ink.ts';
 import { chartColumns, chartSeries } from './chart-series.ts';
 import { drawNowAndThen } from './draw-pace.ts';
 import { useSize } from './element-size.ts';
@@ -34,7 +34,7 @@ export function ConvergenceChart() {
   const moment = useRef<Moment>({ nowS: historyNowS(), halfKpa: halfWidthKpa.peek() });
   const cylinders = setup.value?.cylinders ?? historyCylinders();
   const shade = theme.value;
-  const ready = size !== null && size.width > 60 && size.height > 60;
+  const ready = size !== null && hasRoom(size.width, size.height);
 
   useEffect(() => {
     const host = ref.current;
@@ -118,14 +118,8 @@ function drawLines(chart: uPlot, { nowS, halfKpa }: Moment): void {
 }
 
 function options(width: number, height: number, cylinders: number, shade: 'light' | 'dark'): uPlot.Options {
-  const ink = chartInk();
   const inset = plotInset(width);
-  const axis: uPlot.Axis = {
-    stroke: ink.text,
-    font: CHART_FONT,
-    grid: { stroke: ink.grid, width: 1 },
-    ticks: { show: false },
-  };
+  const axis = plainAxis();
   return {
     width,
     height,

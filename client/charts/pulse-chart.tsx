@@ -9,7 +9,7 @@ import { frozen } from '../link/shown.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { fromKpa } from '../units/pressure-unit.ts';
-import { CHART_FONT, chartInk, EDGE_COLOUR } from './chart-ink.ts';
+import { EDGE_COLOUR, hasRoom, plainAxis } from './chart-ink.ts';
 import { cylinderStyle, lineColour } from './cylinder-style.ts';
 import { useSize } from './element-size.ts';
 import { pulseTopKpa } from './pulse-scale.ts';
@@ -29,7 +29,7 @@ export function PulseChart() {
 
   useEffect(() => {
     const host = ref.current;
-    if (host === null || width < 60 || height < 60) return;
+    if (host === null || !hasRoom(width, height)) return;
     let topKpa: number | null = null;
     const chart = new uPlot(
       options(width, height, cylinders, degrees, shade, () => topKpa ?? 60),
@@ -102,17 +102,11 @@ function options(
   shade: 'light' | 'dark',
   top: () => number,
 ): uPlot.Options {
-  const ink = chartInk();
   const all = Array.from({ length: cylinders }, (_, cyl) => cyl);
   const hidden = { points: { show: false }, width: 0, stroke: 'transparent' };
   const ticks = () =>
     railTicks(top(), chosenUnit.peek(), Math.max(4, height / 40)).ticks.filter(({ value }) => value >= 0);
-  const axis: uPlot.Axis = {
-    stroke: ink.text,
-    font: CHART_FONT,
-    grid: { stroke: ink.grid, width: 1 },
-    ticks: { show: false },
-  };
+  const axis = plainAxis();
   return {
     width,
     height,

@@ -9,14 +9,13 @@ import { frozen } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
-import { chartInk } from './chart-ink.ts';
+import { chartInk, hasRoom, plainAxis } from './chart-ink.ts';
 import { CylinderPlate } from './cylinder-plate.tsx';
 import { useSize } from './element-size.ts';
 import { pulseTopKpa } from './pulse-scale.ts';
 import { TRACE_S, TraceHistory } from './trace-history.ts';
 import { laneFoot, traceLanes } from './trace-lanes.ts';
 
-const FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 const WIDTH = 2;
 const DRAW_EVERY_MS_LESS_MOTION = 1_000;
 /** Height of the axis of time [px]; the plates stand beside what is above it. */
@@ -33,7 +32,7 @@ export function TraceChart() {
 
   useEffect(() => {
     const host = ref.current;
-    if (host === null || width < 60 || height < 60) return;
+    if (host === null || !hasRoom(width, height)) return;
     const history = new TraceHistory(cylinders);
     const chart = new uPlot(options(width, height, cylinders), [[]], host);
     let topKpa: number | null = null;
@@ -84,7 +83,8 @@ export function TraceChart() {
 
 /** All lines in ink: the plate beside its lane says whose it is. */
 function options(width: number, height: number, cylinders: number): uPlot.Options {
-  const ink = chartInk();
+  const { ink } = chartInk();
+  const axis = plainAxis();
   const all = Array.from({ length: cylinders }, (_, cyl) => cyl);
   return {
     width,
@@ -98,12 +98,9 @@ function options(width: number, height: number, cylinders: number): uPlot.Option
     },
     axes: [
       {
-        stroke: ink.text,
-        font: FONT,
+        ...axis,
         size: AXIS_PX,
         gap: 6,
-        grid: { stroke: ink.grid, width: 1 },
-        ticks: { show: false },
         splits: (_chart, _axis, _min, max) => [2, 1, 0].map((ago) => max - ago),
         values: (chart, splits) =>
           splits.map((at) => {
@@ -112,9 +109,8 @@ function options(width: number, height: number, cylinders: number): uPlot.Option
           }),
       },
       {
+        ...axis,
         size: 0,
-        grid: { stroke: ink.grid, width: 1 },
-        ticks: { show: false },
         splits: () => all.map((cyl) => laneFoot(cyl, cylinders)),
         values: () => all.map(() => ''),
       },
@@ -123,7 +119,7 @@ function options(width: number, height: number, cylinders: number): uPlot.Option
       {},
       ...all.map(() => ({
         points: { show: false },
-        stroke: ink.ink,
+        stroke: ink,
         width: WIDTH,
         spanGaps: false,
       })),

@@ -1,5 +1,5 @@
 import { EarPanel } from '../../ear/ear-panel.tsx';
-import { singleKeys } from '../../keys/single-keys.ts';
+import { SingleKeysSwitch } from '../../keys/single-keys-switch.tsx';
 import { softwareVersion } from '../../link/latest.ts';
 import { THEME_CHOICES, THEME_WORDS, themeChoice } from '../../settings/theme.ts';
 import { wakeLockWords } from '../../settings/wake-lock.ts';
@@ -31,16 +31,7 @@ export function ScreenSettings() {
         }}
       />
       <EarPanel />
-      <label class="switch">
-        <input
-          type="checkbox"
-          checked={singleKeys.value}
-          onChange={(event) => {
-            singleKeys.value = event.currentTarget.checked;
-          }}
-        />
-        <span>Single keys work as shortcuts</span>
-      </label>
+      <SingleKeysSwitch />
       <p class="field-note">{wakeLockWords.value}</p>
       {softwareVersion.value !== null && <p class="field-note">Program version {softwareVersion.value}</p>}
     </section>

@@ -1,5 +1,5 @@
 import { KEY_MAP } from '../../keys/key-map.ts';
-import { singleKeys } from '../../keys/single-keys.ts';
+import { SingleKeysSwitch } from '../../keys/single-keys-switch.tsx';
 import { SheetFrame } from './sheet-frame.tsx';
 
 /** The shortcuts. */
@@ -28,16 +28,7 @@ export function KeysSheet() {
           <dd>On a practice screw: ¼ turn out, ¼ turn in</dd>
         </div>
       </dl>
-      <label class="switch">
-        <input
-          type="checkbox"
-          checked={singleKeys.value}
-          onChange={(event) => {
-            singleKeys.value = event.currentTarget.checked;
-          }}
-        />
-        <span>Single keys work as shortcuts</span>
-      </label>
+      <SingleKeysSwitch />
     </SheetFrame>
   );
 }
