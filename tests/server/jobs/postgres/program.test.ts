@@ -105,7 +105,7 @@ describe.runIf(postgresFolder() !== null)('the program with a shared record', ()
     expect(await command(from, 'export', file)).toMatchObject({ status: 0, stdout: `${file}\n`, stderr: '' });
     expect(await command(to, 'import', file)).toMatchObject({
       status: 0,
-      stdout: '1 entries, 0 captures and 0 photos added; 0 were there\n',
+      stdout: '1 entry, 0 captures and 0 photos added; 0 were there\n',
     });
     const other = await openBench(temporaryFolder(), to);
     expect(await other.shared.store.records.owners.get(owner.id)).toEqual(owner);
