@@ -1,6 +1,6 @@
-import { copyFile, link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { link, mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
-import { syncFile, syncFolder } from '../../durable-files.ts';
+import { syncFolder } from '../../durable-files.ts';
 import { PHOTO_FOLDER } from '../photo-store.ts';
 import { openSqliteDatabase } from '../sqlite-database.ts';
 import {
@@ -12,6 +12,7 @@ import {
 } from './backup-manifest.ts';
 import { backupName, backupsIn, type FoundBackup, halfBackupsIn, partialName } from './backup-names.ts';
 import { backupProblem, noSuchFolder } from './backup-problem.ts';
+import { copyToDisk, putOnDisk } from './copy-to-disk.ts';
 import { isSettingsFile } from './settings-files.ts';
 import { verifyBackup } from './verify-backup.ts';
 
@@ -77,15 +78,14 @@ async function copyDatabase(from: string, to: string): Promise<void> {
   // Opening and closing leaves one file that needs no other.
   const copy = openSqliteDatabase(to);
   copy.close();
-  syncFile(to);
+  await putOnDisk(to);
 }
 
 async function copySettings({ dataDir }: BackupWish, partial: string): Promise<void> {
   for (const entry of await readdir(dataDir, { withFileTypes: true })) {
     if (!isSettingsFile(entry)) continue;
     const to = join(partial, entry.name);
-    await copyFile(join(dataDir, entry.name), to);
-    syncFile(to);
+    await copyToDisk(join(dataDir, entry.name), to);
   }
 }
 
@@ -101,8 +101,7 @@ async function copyPhotos(dataDir: string, partial: string, before: string | nul
         () => false,
       ));
     if (linked) continue;
-    await copyFile(join(dataDir, PHOTO_FOLDER, path), to);
-    syncFile(to);
+    await copyToDisk(join(dataDir, PHOTO_FOLDER, path), to);
   }
 }
 
@@ -120,7 +119,7 @@ async function writeManifest(partial: string, wish: BackupWish): Promise<void> {
   };
   const path = join(partial, MANIFEST_FILE);
   await writeFile(path, `${JSON.stringify(manifest, null, 2)}\n`, { mode: 0o600 });
-  syncFile(path);
+  await putOnDisk(path);
 }
 
 /** Paths within a folder, sorted, with `/` between; none where it does not exist. */
