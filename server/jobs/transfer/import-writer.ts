@@ -97,9 +97,14 @@ export class ImportWriter {
   async #shop({ shop }: Extract<ExportRecord, { kind: 'shop' }>): Promise<void> {
     const { records } = this.#store;
     const stored = await records.shop.get();
-    if (stored.revision > 0) return this.#there('shop', 'shop', sameContent(stored, shop));
     const { revision: _theirs, ...fields } = shop;
-    await records.shop.change(0, fields);
+    // Where backups go is a matter of each computer.
+    const settings = { ...fields, backup: stored.backup };
+    if (stored.revision > 0) {
+      const { revision: _ours, ...ours } = stored;
+      return this.#there('shop', 'shop', sameContent(ours, settings));
+    }
+    await records.shop.change(0, settings);
     this.report.added++;
   }
 

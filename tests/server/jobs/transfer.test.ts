@@ -206,6 +206,22 @@ describe('an import', () => {
     store.close();
   });
 
+  test('leaves where this computer puts its backups, and knows the shop again although it was saved more often', async () => {
+    const { store } = await fullStore();
+    const { revision, ...settings } = await store.records.shop.get();
+    const backup = { ...settings.backup, folder: '/media/their-stick' };
+    made(await store.records.shop.change(revision, { ...settings, name: 'The Tuning Shed', backup }));
+    const text = await exported(store);
+    const other = await open(temporaryFolder());
+    await imported(other, text);
+    const taken = await other.records.shop.get();
+    expect([taken.name, taken.backup.folder]).toEqual(['The Tuning Shed', null]);
+    const again = await imported(other, text);
+    expect([again.added, again.kept]).toEqual([0, []]);
+    store.close();
+    other.close();
+  });
+
   test('puts no calibration that comes with it before one that was made here', async () => {
     const { store, calibrationId } = await fullStore();
     const other = await open(temporaryFolder());
