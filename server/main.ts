@@ -13,8 +13,8 @@ import { registerRecordsCommands } from './jobs/records-commands.ts';
 import { isNodeVersionGood } from './node-version.ts';
 import type { NetworkOptions } from './open-to-network.ts';
 import { StartError } from './start-error.ts';
+import { USUAL_PORT } from './usual-port.ts';
 
-const DEFAULT_PORT = 4350;
 const EXIT_CANNOT_START = 2;
 const EXIT_FAILED = 1;
 
@@ -58,7 +58,7 @@ function commandLine(): Command {
       '--port <number>',
       'network port of this computer to serve on, 0 for any free one',
       portNumber,
-      DEFAULT_PORT,
+      USUAL_PORT,
     )
     .option('--data <folder>', 'where jobs and captures are kept', defaultDataFolder())
     .addOption(

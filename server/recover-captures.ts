@@ -27,3 +27,23 @@ export async function recoverCaptures(
     }
   }
 }
+
+/** The same beside everything else. @returns what ends the work; the next start takes it up again */
+export function recoverInBackground(
+  captures: CaptureRecords,
+  onRecovered: (summary: CaptureSummary) => void,
+  onTrouble: (error: unknown) => void,
+): () => Promise<void> {
+  let stopped = false;
+  const pause = async () => {
+    await new Promise((resolve) => setImmediate(resolve));
+    return !stopped;
+  };
+  const work = recoverCaptures(captures, pause, onRecovered, (_id, error) => onTrouble(error)).catch(
+    onTrouble,
+  );
+  return () => {
+    stopped = true;
+    return work;
+  };
+}

@@ -1,5 +1,4 @@
 import { randomUUID } from 'node:crypto';
-import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import type { FastifyBaseLogger } from 'fastify';
 import { PracticeSource } from './board/practice-source.ts';
@@ -8,7 +7,7 @@ import { systemClock } from './clock.ts';
 import type { AccessState } from './contract/access.ts';
 import type { LiveMessage } from './contract/live.ts';
 import { LOOPBACK_RULE, ownAddressRule } from './http/allowed-hosts.ts';
-import type { AppParts, TypedApp } from './http/app-parts.ts';
+import type { AppParts } from './http/app-parts.ts';
 import { registerBoardHealthRoutes } from './http/board-health-routes.ts';
 import { buildApp } from './http/build-app.ts';
 import { registerCalibrationRoutes } from './http/calibration-routes.ts';
@@ -16,15 +15,15 @@ import { registerCheckRoutes } from './http/check-routes.ts';
 import { registerDiagnosticsRoute } from './http/diagnostics-route.ts';
 import { registerJobRoutes } from './http/jobs/register-job-routes.ts';
 import { storeBackups } from './jobs/backup/store-backups.ts';
-import type { CaptureRecords } from './jobs/capture-records.ts';
 import { openStore } from './jobs/open-store.ts';
 import type { RecordsAddress } from './jobs/postgres/records-address.ts';
 import { shareRecords } from './jobs/postgres/share-records.ts';
 import { visitWithoutWaiting } from './jobs/postgres/visit-without-waiting.ts';
+import { EVERYWHERE, LOOPBACK, listen } from './listen.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { type LogRing, withoutPersonalData } from './log-ring.ts';
 import { type NetworkOptions, openToNetwork } from './open-to-network.ts';
-import { recoverCaptures } from './recover-captures.ts';
+import { recoverInBackground } from './recover-captures.ts';
 import { BoardCalibrations } from './session/board-calibrations.ts';
 import { BoardWatch } from './session/board-watch.ts';
 import { CheckDesk } from './session/checks/check-desk.ts';
@@ -66,9 +65,6 @@ export interface RunningService {
 
 type Started = (name: string, stop: () => void | Promise<void>) => void;
 
-const LOOPBACK = '127.0.0.1';
-/** Every address of both families, and of IPv4 alone where the system has no IPv6. */
-const EVERYWHERE = ['::', '0.0.0.0'];
 const SETUP_FILE = 'setup.json';
 
 /**
@@ -246,7 +242,7 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     door: { kind: 'instrument', desk: network?.desk ?? null, lan: () => network?.lan(networkPort) ?? null },
   });
   started('http', () => app.close());
-  const port = await listen(app, [LOOPBACK], options.port);
+  const port = await listen(app, LOOPBACK, options.port);
   if (network !== null) {
     const outer = await buildApp({
       ...served,
@@ -256,54 +252,16 @@ async function startParts(options: ServiceOptions, started: Started): Promise<Om
     started('door to the network', () => outer.close());
     networkPort = await listen(outer, EVERYWHERE, options.network?.port ?? 0);
   }
-  started('recovery of captures', recoverInBackground(store.captures, publish, logger));
+  started(
+    'recovery of captures',
+    recoverInBackground(
+      store.captures,
+      (capture) => publish({ type: 'event', event: 'capture', capture }),
+      (error) => logger.error({ err: error }, 'a capture could not be computed again'),
+    ),
+  );
   return {
     port,
     network: network === null ? null : { ...network.lan(networkPort), port: networkPort },
-  };
-}
-
-/**
- * @param hosts tried in turn where the system does not have an address of that kind
- * @throws StartError when the port cannot be had
- */
-async function listen(app: TypedApp, hosts: readonly string[], port: number): Promise<number> {
-  const [host, ...others] = hosts;
-  try {
-    await app.listen({ host: host ?? LOOPBACK, port });
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    if (code === 'EADDRINUSE') throw new StartError('port-in-use', `port ${port}`);
-    if (code === 'EACCES') throw new StartError('port-not-allowed', `port ${port}`);
-    if ((code === 'EAFNOSUPPORT' || code === 'EADDRNOTAVAIL') && others.length > 0) {
-      return listen(app, others, port);
-    }
-    throw error;
-  }
-  return (app.server.address() as AddressInfo).port;
-}
-
-/** @returns what ends the work; the next start takes it up again */
-function recoverInBackground(
-  captures: CaptureRecords,
-  publish: (message: LiveMessage) => void,
-  logger: FastifyBaseLogger,
-): () => Promise<void> {
-  let stopped = false;
-  const pause = async () => {
-    await new Promise((resolve) => setImmediate(resolve));
-    return !stopped;
-  };
-  const notComputed = (error: unknown) =>
-    logger.error({ err: error }, 'a capture could not be computed again');
-  const work = recoverCaptures(
-    captures,
-    pause,
-    (capture) => publish({ type: 'event', event: 'capture', capture }),
-    (_id, error) => notComputed(error),
-  ).catch(notComputed);
-  return () => {
-    stopped = true;
-    return work;
   };
 }

@@ -5,9 +5,10 @@
 import { spawn } from 'node:child_process';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { USUAL_PORT } from '../usual-port.ts';
 
 const PROGRAM = join(dirname(fileURLToPath(import.meta.url)), '..', 'main.js');
-const USUAL_PAGE = 'http://127.0.0.1:4350';
+const USUAL_PAGE = `http://127.0.0.1:${USUAL_PORT}`;
 const ANSWER_WITHIN_MS = 2000;
 
 const options = process.argv.slice(2).filter((option) => option !== '--no-browser');

@@ -55,7 +55,3 @@ export const RUNTIMES = {
 } as const satisfies Record<string, Runtime>;
 
 export type Target = keyof typeof RUNTIMES;
-
-export function isTarget(text: string): text is Target {
-  return Object.hasOwn(RUNTIMES, text);
-}
