@@ -64,6 +64,7 @@ export function startLatest(): void {
       connection.value = phase;
       if (phase === 'open') crowded.value = false;
     },
+    onAsleep: goStale,
     onCrowded: () => {
       crowded.value = true;
     },

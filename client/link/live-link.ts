@@ -8,12 +8,16 @@ const ASK_TIMEOUT_MS = 3_000;
 /** A connection that is neither made nor refused by then is given up [ms]. */
 const CONNECT_TIMEOUT_MS = 6_000;
 const LOOK_EVERY_MS = 500;
+/** A page in sight whose clock has stood still for so long has slept: what waits in its socket is old [ms]. */
+const SLEPT_MS = 5_000;
 /** WebSocket close code 'try again later' (IANA registry of RFC 6455). */
 const TRY_AGAIN_LATER = 1013;
 
 export interface LiveLinkListener {
   onMessage(message: LiveMessage): void;
   onPhase(phase: 'connecting' | 'open' | 'waiting'): void;
+  /** The page was asleep, or falls asleep: what it shows is no reading any more. */
+  onAsleep(): void;
   /** The program has as many viewers as it takes. */
   onCrowded(): void;
 }
@@ -25,6 +29,7 @@ export function startLiveLink(listener: LiveLinkListener): void {
   let waitTimer: ReturnType<typeof setTimeout> | undefined;
   let lastHeardAt = performance.now();
   let asking = false;
+  let awakeAtMs = Date.now();
 
   function happen(event: LinkEvent): void {
     const [next, effects] = linkStep(state, event);
@@ -56,6 +61,8 @@ export function startLiveLink(listener: LiveLinkListener): void {
     socket = opened;
     opened.onmessage = ({ data }) => {
       if (socket !== opened) return;
+      // What the socket has kept since then would be shown as if it were new.
+      if (hasSlept()) return wakeUp();
       lastHeardAt = performance.now();
       happen({ type: 'message' });
       const message = readMessage(data);
@@ -77,6 +84,8 @@ export function startLiveLink(listener: LiveLinkListener): void {
 
   /** A sleep or a dead network leaves a socket that looks open. While the board is lost the program says nothing either. */
   async function look(): Promise<void> {
+    if (hasSlept()) return wakeUp();
+    awakeAtMs = Date.now();
     const silentMs = performance.now() - lastHeardAt;
     if (state.phase === 'connecting' && silentMs > CONNECT_TIMEOUT_MS) return happen({ type: 'silent' });
     if (state.phase !== 'open' || silentMs < ASK_AFTER_MS || asking) return;
@@ -87,7 +96,21 @@ export function startLiveLink(listener: LiveLinkListener): void {
     else happen({ type: 'silent' });
   }
 
+  /** Out of sight the timers of a page may be slow without its sleeping. */
+  function hasSlept(): boolean {
+    return document.visibilityState === 'visible' && Date.now() - awakeAtMs > SLEPT_MS;
+  }
+
+  function wakeUp(): void {
+    awakeAtMs = Date.now();
+    listener.onAsleep();
+    happen({ type: 'silent' });
+  }
+
   const wake = () => happen({ type: 'wake' });
+  // Page Lifecycle: the browser stops a page to save power, and lets it go on where it was.
+  document.addEventListener('freeze', () => listener.onAsleep());
+  document.addEventListener('resume', wakeUp);
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') wake();
   });

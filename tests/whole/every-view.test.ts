@@ -181,6 +181,9 @@ describe('every view of the program, with a job, two captures and the practice e
     await page.getByTestId('check-start').click();
     await page.getByTestId('check-instruction').waitFor();
     await judged(page, 'a check that runs');
+    // A tablet that was loaded anew goes on where the check is.
+    await page.reload();
+    await page.getByTestId('check-instruction').waitFor();
     await page.getByTestId('check-discard').click();
   });
 

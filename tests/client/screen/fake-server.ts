@@ -35,6 +35,8 @@ export class FakeServer {
   startId = 'start-1';
   /** Sends readings while true; the connection stays open when false. */
   sending = true;
+  /** How often a screen was greeted since the server was made. */
+  greetings = 0;
   /** Takes no more screens while true. */
   crowded = false;
   captures: CaptureSummary[] = [];
@@ -57,7 +59,11 @@ export class FakeServer {
   }
 
   get viewers(): number {
-    return this.#app.websocketServer?.clients.size ?? 0;
+    return this.clients.length;
+  }
+
+  get clients(): { terminate(): void }[] {
+    return [...(this.#app.websocketServer?.clients ?? [])];
   }
 
   async start(port = 0): Promise<this> {
@@ -72,6 +78,7 @@ export class FakeServer {
         socket.close(1013, 'too-many-viewers');
         return;
       }
+      this.greetings++;
       for (const message of this.#greeting()) socket.send(checked(message));
     });
     app.get('/api/visits/:id', (_request, reply) => this.job ?? reply.status(404).send());
