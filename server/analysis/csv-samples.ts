@@ -6,6 +6,7 @@
  * cells, `nan` and `null` are missing samples. Blank lines and lines that begin with # are passed over.
  */
 import { MAX_CYLINDERS } from '../signal/engine-setup.ts';
+import { csvNumber } from './csv-number.ts';
 
 /** Longest line that is read [bytes]. */
 export const LONGEST_LINE_BYTES = 65_536;
@@ -15,17 +16,8 @@ const NEWLINE = 0x0a;
 const SPACE = 0x20;
 const RETURN = 0x0d;
 const COMMA = 0x2c;
-const POINT = 0x2e;
-const MINUS = 0x2d;
-const PLUS = 0x2b;
-const QUOTE = 0x22;
 const HASH = 0x23;
 const BYTE_ORDER_MARK = [0xef, 0xbb, 0xbf] as const;
-const ZERO = 0x30;
-const NINE = 0x39;
-/** Digits that a double holds exactly. */
-const SAFE_DIGITS = 15;
-const MISSING_WORDS = new Set(['nan', 'null', 'na', '-']);
 
 /** What is wrong with a file, for one line on standard error. Lines and columns count from 1. */
 export class CsvError extends Error {
@@ -146,7 +138,9 @@ export class CsvSamples {
       if (column >= columns) {
         throw new CsvError(this.#line, column + 1, `the row has more cells than the header's ${columns}`);
       }
-      const value = this.#number(bytes, start, at, column);
+      const value = csvNumber(bytes, start, at, this.#separator !== COMMA, column > 0);
+      if (typeof value === 'string')
+        throw new CsvError(this.#line, column + 1, `'${shown(value)}' is not a number`);
       if (column === 0) timeS = value;
       else this.#values[column - 1] = value;
       column++;
@@ -165,49 +159,6 @@ export class CsvSamples {
     this.#lastTimeS = timeS;
     this.rows++;
     this.#onRow(timeS, this.#values);
-  }
-
-  /** One cell; NaN when it is empty. Plain decimals are read by hand: an hour of samples has millions. */
-  #number(bytes: Uint8Array, from: number, to: number, column: number): number {
-    let at = from;
-    let end = to;
-    while (at < end && (bytes[at] === SPACE || bytes[at] === QUOTE)) at++;
-    while (end > at && (bytes[end - 1] === SPACE || bytes[end - 1] === QUOTE)) end--;
-    if (at === end) return Number.NaN;
-    const first = bytes[at]!;
-    const negative = first === MINUS;
-    if (negative || first === PLUS) at++;
-    const firstDigit = at;
-    let mantissa = 0;
-    let decimals = 0;
-    let digits = 0;
-    let point = false;
-    for (; at < end; at++) {
-      const code = bytes[at]!;
-      if (code >= ZERO && code <= NINE) {
-        mantissa = mantissa * 10 + (code - ZERO);
-        digits++;
-        if (point) decimals++;
-      } else if (!point && (code === POINT || (code === COMMA && this.#separator !== COMMA))) point = true;
-      else break;
-    }
-    if (at === end && digits > 0 && digits <= SAFE_DIGITS) {
-      const value = decimals === 0 ? mantissa : mantissa / 10 ** decimals;
-      return negative ? -value : value;
-    }
-    return this.#oddNumber(bytes, negative || first === PLUS ? firstDigit - 1 : firstDigit, end, column);
-  }
-
-  #oddNumber(bytes: Uint8Array, from: number, to: number, column: number): number {
-    const text = new TextDecoder().decode(bytes.subarray(from, to));
-    const word = text.toLowerCase();
-    if (column > 0 && MISSING_WORDS.has(word)) return Number.NaN;
-    const plain = this.#separator === COMMA ? text : text.replace(',', '.');
-    const value = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/.test(plain) ? Number(plain) : Number.NaN;
-    if (!Number.isFinite(value)) {
-      throw new CsvError(this.#line, column + 1, `'${shown(text)}' is not a number`);
-    }
-    return value;
   }
 }
 

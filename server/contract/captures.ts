@@ -35,6 +35,15 @@ export const PlannedCapture = Type.Object({
 });
 export type PlannedCapture = Static<typeof PlannedCapture>;
 
+/** What a capture has measured. */
+const measured = {
+  spreadKpa: nullable(Type.Number()),
+  spreadExpandedKpa: nullable(Type.Number()),
+  gapsKpa: Type.Array(nullable(Type.Number())),
+  idleRpm: nullable(Type.Number()),
+  roughnessScore: nullable(Type.Number()),
+};
+
 export const CaptureSummary = Type.Object({
   id: Type.String(),
   label: CaptureLabel,
@@ -45,11 +54,7 @@ export const CaptureSummary = Type.Object({
   durationS: Type.Number(),
   samples: Type.Integer(),
   cylinders: Type.Integer(),
-  spreadKpa: nullable(Type.Number()),
-  spreadExpandedKpa: nullable(Type.Number()),
-  gapsKpa: Type.Array(nullable(Type.Number())),
-  idleRpm: nullable(Type.Number()),
-  roughnessScore: nullable(Type.Number()),
+  ...measured,
   /** Version that worked the figures out. */
   softwareVersion: Type.String(),
   /** Engine and air as they were written down; missing where nothing was. */
@@ -62,10 +67,6 @@ export const RecomputedCapture = Type.Object({
   /** As they are stored, by the version that is named there. */
   stored: CaptureSummary,
   softwareVersion: Type.String(),
-  spreadKpa: nullable(Type.Number()),
-  spreadExpandedKpa: nullable(Type.Number()),
-  gapsKpa: Type.Array(nullable(Type.Number())),
-  idleRpm: nullable(Type.Number()),
-  roughnessScore: nullable(Type.Number()),
+  ...measured,
 });
 export type RecomputedCapture = Static<typeof RecomputedCapture>;
