@@ -1,10 +1,8 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { openBrowser } from '../browser.ts';
+import { describe, expect, test } from 'vitest';
 import { axeViolations } from './axe.ts';
 import { adviceOf, practiceScene } from './fake-scene.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage, SCREENS } from './open-page.ts';
+import { SCREENS } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
 const SENTENCE = 'Closer: turn the screw between 1 and 2 the same way, about half as much again.';
 const REMINDER = 'Balancing has raised the idle speed: bring it back down with the idle screw.';
@@ -16,22 +14,7 @@ const CABLES = adviceOf('Equal at idle: now hold a raised, steady speed to look 
   ],
 });
 
-let server: FakeServer;
-let browser: Browser;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-afterAll(async () => browser.close());
-beforeEach(async () => {
-  server = await new FakeServer().start();
-});
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
-});
+screenTests();
 
 const words = (id: string) => page.getByTestId(id).first().textContent();
 const count = (id: string) => page.getByTestId(id).count();
@@ -39,7 +22,7 @@ const count = (id: string) => page.getByTestId(id).count();
 describe('the next move', () => {
   test('stands on the bench and in the far-view, is read aloud, and goes when it cannot be told', async () => {
     server.scene.advice = adviceOf(SENTENCE);
-    page = await openPage(browser, server);
+    await open();
     await expect.poll(() => words('next-move')).toBe(SENTENCE);
     await expect.poll(() => words('spoken'), { timeout: 10_000 }).toContain(SENTENCE);
     await page.getByTestId('far-view').click();
@@ -55,7 +38,7 @@ describe('the next move', () => {
   test('the idle speed that balancing has moved is called back, on the bench, far and aloud', async () => {
     server.scene.idleRpm = 1240;
     server.scene.advice = adviceOf(null, { idle: { state: 'high', sentence: REMINDER } });
-    page = await openPage(browser, server);
+    await open();
     await expect.poll(() => words('idle-reminder')).toBe(REMINDER);
     await expect.poll(() => words('spoken'), { timeout: 10_000 }).toContain(REMINDER);
     await page.getByTestId('far-view').click();
@@ -66,7 +49,7 @@ describe('the next move', () => {
 describe('two balance points', () => {
   test('are shown with their bands, the one that is done and the one at which the engine runs', async () => {
     server.scene.advice = CABLES;
-    page = await openPage(browser, server);
+    await open();
     await expect
       .poll(() => words('point-idle'))
       .toBe('Idle, stop screwsband ±1.00 kPa, equal, running here now');
@@ -81,7 +64,7 @@ describe('two balance points', () => {
     'leave the gap in sight on a %s screen',
     async (screen) => {
       server.scene.advice = CABLES;
-      page = await openPage(browser, server, { screen, hash: 'far' });
+      await open({ screen, hash: 'far' });
       await expect.poll(() => count('next-move')).toBe(1);
       await page.waitForSelector('.rail-plate');
       expect(
@@ -94,7 +77,7 @@ describe('two balance points', () => {
 
 describe('the linkage in the set-up', () => {
   test('offers what a set of so many cylinders can have, and sends what was chosen', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     const choice = page.getByRole('group', { name: 'Balance screws' });
     expect(
       await choice.getByRole('radio').evaluateAll((all) => all.map((one) => one.getAttribute('value'))),
@@ -122,7 +105,7 @@ describe('the linkage in the set-up', () => {
 
   test('takes screws of one’s own, with a name and an effect on every cylinder', async () => {
     server.scene = practiceScene(2);
-    page = await openPage(browser, server, { hash: 'setup', screen: 'phone' });
+    await open({ hash: 'setup', screen: 'phone' });
     await page.getByRole('radio', { name: 'My own' }).check();
     await page.getByTestId('own-screw-1').fill('left link');
     await page.getByTestId('own-screw-1-cyl-1').selectOption('-1');
@@ -140,7 +123,7 @@ describe('the linkage in the set-up', () => {
 
 describe('a capture that starts and ends by itself', () => {
   test('is asked for, says what it waits for, counts down, and is called off', async () => {
-    page = await openPage(browser, server, { screen: 'phone' });
+    await open({ screen: 'phone' });
     await page.getByTestId('capture-time').selectOption('equal');
     await page.getByTestId('capture-after').click();
     await expect.poll(() => words('planned-capture')).toBe('Waits until all are equal and steady.');

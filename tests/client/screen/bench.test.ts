@@ -1,31 +1,8 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { openBrowser } from '../browser.ts';
+import { describe, expect, test } from 'vitest';
 import { boardScene, practiceScene, settledGapsKpa } from './fake-scene.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let browser: Browser;
-let server: FakeServer;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  server = await new FakeServer().start();
-});
-
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
-});
+screenTests();
 
 const text = async (id: string) => (await page.getByTestId(id).textContent())?.trim() ?? '';
 const number = async (id: string) => Number((await text(id)).replace('\u2212', '-'));
@@ -33,7 +10,7 @@ const kpa = async (id: string) => Number(await page.getByTestId(id).getAttribute
 
 describe('figures', () => {
   test('what the program says stands on the screen', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.runAhead(20);
     await expect.poll(() => kpa('gap')).toBeCloseTo(4.3, 1);
     expect(await number('gap')).toBeCloseTo(4.3, 1);
@@ -50,7 +27,7 @@ describe('figures', () => {
   });
 
   test('a lost sensor is a dash and a sentence, and has no marker', async () => {
-    page = await openPage(browser, server);
+    await open();
     await page.waitForSelector('.rail-plate');
     server.scene.sensors[2] = 'open-to-air';
     await expect.poll(() => text('cyl-3-gap')).toBe('–');
@@ -60,14 +37,14 @@ describe('figures', () => {
 
   test('a lost sensor is said in the far-view too', async () => {
     server.scene.sensors[2] = 'blocked';
-    page = await openPage(browser, server, { hash: 'far' });
+    await open({ hash: 'far' });
     await expect.poll(() => page.locator('.sensor-notes').textContent()).toContain('hose or port blocked');
     server.scene.sensors[2] = 'ok';
     await expect.poll(() => page.locator('.sensor-notes').count()).toBe(0);
   });
 
   test('a stopped engine shows no figure at all', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.scene.running = false;
     for (const id of ['gap', 'idle-speed', 'roughness-score', 'cyl-1-vacuum'])
       await expect.poll(() => text(id)).toBe('–');
@@ -76,14 +53,14 @@ describe('figures', () => {
   });
 
   test('without advice there is no next move', async () => {
-    page = await openPage(browser, server);
+    await open();
     expect(await page.getByTestId('next-move').count()).toBe(0);
   });
 });
 
 describe('units', () => {
   test('another unit is on every figure at once, and on the next visit', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.runAhead(20);
     await expect.poll(() => kpa('gap')).toBeCloseTo(4.3, 1);
     await page.getByTestId('unit').selectOption('inHg');
@@ -100,7 +77,7 @@ describe('units', () => {
 
 describe('practice', () => {
   test('the band says so on every screen, and a real board has none', async () => {
-    page = await openPage(browser, server);
+    await open();
     for (const hash of ['bench', 'far', 'pulses', 'captures', 'setup']) {
       await page.evaluate(`location.hash = '${hash}'`);
       expect(await text('practice-band')).toBe('Practice bench: simulated engine, not yours');
@@ -114,7 +91,7 @@ describe('practice', () => {
   });
 
   test('quick presses of a screw add up and none is lost', async () => {
-    page = await openPage(browser, server);
+    await open();
     for (let press = 0; press < 7; press++)
       await page.getByTestId('screw-2-more').click({ noWaitAfter: true });
     await page.getByTestId('screw-2-less-large').click();
@@ -132,7 +109,7 @@ describe('practice', () => {
   });
 
   test('faults, engine and throttle', async () => {
-    page = await openPage(browser, server);
+    await open();
     await page.getByTestId('leak-2').selectOption('1');
     await page.getByTestId('misses-3').selectOption('0.2');
     await page.getByTestId('diaphragm-4').click();
@@ -157,7 +134,7 @@ describe('practice', () => {
 
 describe('captures', () => {
   test('before and after are started, stopped and compared', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.runAhead(20);
     await page.getByTestId('capture-before').click();
     await page.getByTestId('capture-stop').click();
@@ -182,7 +159,7 @@ describe('captures', () => {
   });
 
   test('a refusal is said as a sentence with what to do, until it is put away', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.refusal = {
       code: 'capture-not-saved',
       message: 'The capture could not be written to disk.',
@@ -197,7 +174,7 @@ describe('captures', () => {
   });
 
   test('without a live board there is nothing to capture', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.scene.source = {
       ...server.scene.source,
       link: 'lost',
@@ -213,7 +190,7 @@ describe('captures', () => {
 
 describe('set-up', () => {
   test('a change counts at once, in the unit that is shown', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     await page.getByRole('radio', { name: 'Two-stroke' }).check();
     await expect.poll(() => server.scene.setup.strokes).toBe(2);
     await page.getByRole('radio', { name: 'mmHg' }).check();
@@ -226,7 +203,7 @@ describe('set-up', () => {
   });
 
   test('what cannot be is said beside the field and sent to nobody', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     await page.getByLabel('Idle speed, r/min').fill('90');
     await page.keyboard.press('Tab');
     expect(await page.locator('#idle-target-note').textContent()).toBe('Enter a number from 200 to 5000.');
@@ -236,7 +213,7 @@ describe('set-up', () => {
 
 describe('the screen as a tool', () => {
   test('frozen, it says since when and holds; going on, it shows the present', async () => {
-    page = await openPage(browser, server);
+    await open();
     server.runAhead(20);
     await expect.poll(() => text('gap')).toBe('4.30');
     await page.getByTestId('freeze').click();
@@ -255,7 +232,7 @@ describe('the screen as a tool', () => {
   });
 
   test('the cautions are shown at the first start, once, and stay one tap away', async () => {
-    page = await openPage(browser, server, { cautionsSeen: false });
+    await open({ cautionsSeen: false });
     const dialog = page.getByRole('dialog', { name: 'Before the engine runs' });
     await dialog.waitFor();
     for (const word of [
@@ -278,7 +255,7 @@ describe('the screen as a tool', () => {
   });
 
   test('it follows the system’s theme until one is chosen, and remembers that', async () => {
-    page = await openPage(browser, server, { theme: 'dark' });
+    await open({ theme: 'dark' });
     const ground = () => page.evaluate('getComputedStyle(document.body).backgroundColor');
     expect(await ground()).toBe('rgb(12, 15, 18)');
     await page.emulateMedia({ colorScheme: 'light' });
@@ -290,14 +267,14 @@ describe('the screen as a tool', () => {
   });
 
   test('a person who wants less movement gets no tails', async () => {
-    page = await openPage(browser, server, { context: { reducedMotion: 'reduce' } });
+    await open({ context: { reducedMotion: 'reduce' } });
     await page.waitForSelector('.rail-plate');
     await page.waitForTimeout(700);
     expect(await page.locator('.rail line[opacity]').count()).toBe(0);
   });
 
   test('a screen reader hears the gap, and not more often than it can be listened to', async () => {
-    page = await openPage(browser, server);
+    await open();
     await expect
       .poll(() => text('spoken'))
       .toMatch(/^Not equal yet\. Gap [\d.]+ kilopascals, steady\. Cylinder 1 pulls most, 4 least\.$/);
@@ -312,7 +289,7 @@ describe('the screen as a tool', () => {
 
   test('everything is reached and done by keyboard alone', async () => {
     server.scene = practiceScene();
-    page = await openPage(browser, server);
+    await open();
     await page.keyboard.press('?');
     await page.getByRole('dialog', { name: 'Keys' }).waitFor();
     await page.keyboard.press('v');
@@ -361,7 +338,7 @@ describe('the screen as a tool', () => {
   });
 
   test('the ear cue is one tap, says what it compares, and keeps its volume', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     const panel = page.getByRole('group', { name: 'Ear cue' });
     expect(await panel.textContent()).toContain('headphones');
     await page.getByTestId('sound').click();
@@ -378,7 +355,7 @@ describe('the screen as a tool', () => {
   });
 
   test('while a board is live the screen is kept awake', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     await page.getByText('The screen is being kept awake.').waitFor();
     server.scene.source = { ...server.scene.source, link: 'lost' };
     server.publishAll();
@@ -386,7 +363,7 @@ describe('the screen as a tool', () => {
   });
 
   test('full screen and back', async () => {
-    page = await openPage(browser, server);
+    await open();
     await page.keyboard.press('f');
     await expect.poll(() => page.evaluate('document.fullscreenElement !== null')).toBe(true);
     await page.keyboard.press('f');
@@ -394,7 +371,7 @@ describe('the screen as a tool', () => {
   });
 
   test('single keys can be switched off', async () => {
-    page = await openPage(browser, server, { hash: 'setup' });
+    await open({ hash: 'setup' });
     await page.getByLabel('Single keys work as shortcuts').uncheck();
     await page.locator('h1').click();
     await page.keyboard.press('u');

@@ -1,35 +1,12 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { lineColour } from '../../../client/charts/cylinder-style.ts';
-import { openBrowser } from '../browser.ts';
 import { boardScene } from './fake-scene.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let browser: Browser;
-let server: FakeServer;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  server = new FakeServer();
+screenTests(async () => {
   server.scene = boardScene();
   server.scene.scatterKpa = 0;
-  await server.start();
-  page = await openPage(browser, server);
-});
-
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
+  await open();
 });
 
 interface Found {

@@ -1,31 +1,9 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
-import { openBrowser } from '../browser.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { expect, test } from 'vitest';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let browser: Browser;
-let server: FakeServer;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  server = await new FakeServer().start();
-  page = await openPage(browser, server);
+screenTests(async () => {
+  await open();
   await expect.poll(() => text('gap')).toMatch(/\d/);
-});
-
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
 });
 
 const text = async (id: string) => (await page.getByTestId(id).textContent())?.trim() ?? '';

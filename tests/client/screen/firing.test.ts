@@ -1,33 +1,10 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import type { Job } from '../../../server/contract/jobs-views.ts';
-import { openBrowser } from '../browser.ts';
 import { axeViolations } from './axe.ts';
 import { practiceScene } from './fake-scene.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let browser: Browser;
-let server: FakeServer;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  server = await new FakeServer().start();
-});
-
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
-});
+screenTests();
 
 const choose = (name: string) => page.getByRole('radio', { name, exact: true }).check();
 const told = () => server.scene.setup.firing;
@@ -40,7 +17,7 @@ function jobOf(machine: Partial<Job['machine']>): Job {
 
 test('an uneven twin counts only when it is told which way round it fires', async () => {
   server.scene = practiceScene(2);
-  page = await openPage(browser, server, { screen: 'phone', hash: 'setup' });
+  await open({ screen: 'phone', hash: 'setup' });
   await choose('Parallel twin, 270° crank');
   await page.getByRole('group', { name: 'After cylinder 1, cylinder 2 fires' }).waitFor();
   expect(told()).toBeUndefined();
@@ -57,7 +34,7 @@ test('an uneven twin counts only when it is told which way round it fires', asyn
 });
 
 test('order and gaps that cannot be are said under the fields and change nothing', async () => {
-  page = await openPage(browser, server, { hash: 'setup' });
+  await open({ hash: 'setup' });
   await choose('V-four or other: type order and gaps');
   await page.getByLabel('Firing order', { exact: true }).fill('1-3-2');
   await page.getByLabel('Degrees from each to the next').fill('180, 270, 180, 90');
@@ -79,7 +56,7 @@ test('what the machine of the job on the bench is said to be is offered, and tak
   server.scene = practiceScene(2);
   server.scene.setup.benchVisitId = 'visit-1';
   server.job = jobOf({ layout: 'parallel twin', firing: '270-450' });
-  page = await openPage(browser, server, { hash: 'setup' });
+  await open({ hash: 'setup' });
   await page.getByText('parallel twin, 270-450').waitFor();
   await page.getByTestId('firing-of-machine').click();
   await expect.poll(told).toEqual({ kind: 'twin-270-450' });
@@ -89,13 +66,13 @@ test('what the machine of the job on the bench is said to be is offered, and tak
 test('words of the record that leave something open are shown and nothing is made of them', async () => {
   server.scene.setup.benchVisitId = 'visit-1';
   server.job = jobOf({ cylinders: 4, layout: 'V-four', firing: '' });
-  page = await openPage(browser, server, { hash: 'setup' });
+  await open({ hash: 'setup' });
   await page.getByText('V-four.').waitFor();
   expect(await page.getByTestId('firing-of-machine').count()).toBe(0);
 });
 
 test('a practice hose is swapped with one choice', async () => {
-  page = await openPage(browser, server);
+  await open();
   await page.getByTestId('swap-hoses').selectOption('2-4');
   await expect.poll(() => server.scene.practice.swappedHoses).toEqual([2, 4]);
   await page.getByTestId('swap-hoses').selectOption('');

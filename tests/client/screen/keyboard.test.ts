@@ -1,33 +1,16 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import { KEY_MAP } from '../../../client/keys/key-map.ts';
-import { openBrowser } from '../browser.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let server: FakeServer;
-let browser: Browser;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-afterAll(async () => browser.close());
-beforeEach(async () => {
-  server = await new FakeServer().start();
+screenTests(() => {
   server.scene.gapsKpa = [0, 1.9, 0, 0];
-});
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
 });
 
 const press = (...keys: string[]) =>
   keys.reduce((before, key) => before.then(() => page.keyboard.press(key)), Promise.resolve());
 
 test('before, a screw, after and the comparison: the whole sequence by keys alone', async () => {
-  page = await openPage(browser, server, { cautionsSeen: false });
+  await open({ cautionsSeen: false });
   await page.waitForSelector('dialog[open]');
   await press('Escape');
   await press('b');
@@ -57,7 +40,7 @@ test('before, a screw, after and the comparison: the whole sequence by keys alon
 });
 
 test('from another screen the screws are one key away, and every key is in the list of keys', async () => {
-  page = await openPage(browser, server, { hash: 'captures' });
+  await open({ hash: 'captures' });
   await press('n');
   await expect.poll(() => page.evaluate("document.activeElement.getAttribute('role')")).toBe('spinbutton');
   await press('?');
@@ -66,7 +49,7 @@ test('from another screen the screws are one key away, and every key is in the l
 });
 
 test('the gap is spoken when asked for, and no more when switched off', async () => {
-  page = await openPage(browser, server);
+  await open();
   // The voice itself belongs to the system; what it is given to say is ours.
   await page.evaluate(`{
     window.said = [];

@@ -1,32 +1,10 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
-import { openBrowser } from '../browser.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { expect, test } from 'vitest';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
-let browser: Browser;
-let server: FakeServer;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  server = await new FakeServer().start();
-  page = await openPage(browser, server);
+screenTests(async () => {
+  await open();
   server.runAhead(20);
   await expect.poll(gapKpa).toBeCloseTo(OLD_KPA, 1);
-});
-
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
 });
 
 const OLD_KPA = 4.3;
@@ -68,12 +46,12 @@ async function onlyNewSince(sinceMs: number): Promise<void> {
 test('a page that the browser puts to sleep shows no figure, and asks anew when it wakes', async () => {
   server.sending = false;
   await page.evaluate("document.dispatchEvent(new Event('freeze'))");
-  expect(await text('gap')).toBe('–');
+  await expect.poll(() => text('gap')).toBe('–');
   balance();
   expect(server.greetings).toBe(1);
   await page.evaluate("document.dispatchEvent(new Event('resume'))");
   await expect.poll(() => server.greetings).toBe(2);
-  expect(await text('gap')).toBe('–');
+  await expect.poll(() => text('gap')).toBe('–');
   server.sending = true;
   await expect.poll(gapKpa, { timeout: 12_000 }).toBeCloseTo(NEW_KPA, 1);
   await expect.poll(() => page.getByTestId('trouble').count()).toBe(0);

@@ -1,29 +1,11 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import type { SensorState } from '../../../server/contract/live.ts';
-import { openBrowser } from '../browser.ts';
 import { adviceOf, boardScene } from './fake-scene.ts';
-import { FakeServer } from './fake-server.ts';
-import { faults, openPage } from './open-page.ts';
+import { open, page, screenTests, server } from './screen-tests.ts';
 
 const PATIENT = { timeout: 20_000 };
 
-let server: FakeServer;
-let browser: Browser;
-let page: Page;
-
-beforeAll(async () => {
-  browser = await openBrowser();
-});
-afterAll(async () => browser.close());
-beforeEach(async () => {
-  server = await new FakeServer().start();
-});
-afterEach(async () => {
-  expect(faults(page)).toEqual([]);
-  await page.context().close();
-  await server.stop();
-});
+screenTests();
 
 const text = (id: string) => page.getByTestId(id).first().textContent();
 
@@ -38,7 +20,7 @@ test.each<[SensorState, RegExp]>([
   'a sensor that is %s has a sentence on the bench and in the far-view, and no figure',
   async (state, words) => {
     server.scene.sensors[1] = state;
-    page = await openPage(browser, server);
+    await open();
     await expect.poll(() => page.locator('.sensor-notes').textContent(), PATIENT).toMatch(words);
     expect(await text('cyl-2-vacuum')).toBe('–');
     await page.getByTestId('far-view').click();
@@ -49,7 +31,7 @@ test.each<[SensorState, RegExp]>([
 test('a board that is gone is said with what to do, and no figure is left of it', async () => {
   server.scene = boardScene();
   server.scene.advice = adviceOf('Turn the screw between 1 and 2 a little, either way, and let it settle.');
-  page = await openPage(browser, server);
+  await open();
   await expect.poll(() => text('gap'), PATIENT).toMatch(/\d/);
   server.sending = false;
   server.scene.source = {
@@ -68,7 +50,7 @@ test('a board that is gone is said with what to do, and no figure is left of it'
 
 test('a tablet that was asleep shows nothing of before, and goes on when it is awake', async () => {
   server.scene.gapsKpa = [2, -2, 0, 0];
-  page = await openPage(browser, server);
+  await open();
   await expect.poll(() => text('gap'), PATIENT).toMatch(/^4\./);
   const devtools = await page.context().newCDPSession(page);
   await devtools.send('Page.setWebLifecycleState', { state: 'frozen' });
@@ -84,7 +66,7 @@ test('a tablet that was asleep shows nothing of before, and goes on when it is a
 
 test('a page loaded again in the middle of a capture knows of it, and of screen, unit and set-up', async () => {
   server.scene.advice = adviceOf('Closer: turn the screw between 1 and 2 back, only a touch.');
-  page = await openPage(browser, server, { hash: 'far' });
+  await open({ hash: 'far' });
   await page.keyboard.press('v');
   await page.getByTestId('unit').selectOption('mbar');
   await page.getByTestId('capture-before').click();
