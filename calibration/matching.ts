@@ -14,7 +14,7 @@ import { type StepMeans, stepMeans } from './step-means.ts';
 
 export const LEAST_STEPS = 4;
 /** Distance between the lowest and the highest step [kPa]. */
-export const LEAST_SPAN_KPA = 25;
+export const LEAST_MATCHING_SPAN_KPA = 25;
 /** Scatter of single steps about the lines beyond which something other than the sensors is at work [kPa]. */
 export const MOST_SCATTER_KPA = 0.35;
 /** A channel may move by so much less or more than the others. */
@@ -78,10 +78,10 @@ function tooLittle(blocks: readonly Block[], means: StepMeans): CalibrationRefus
   const steadyS = means.steps.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
   const wholeS = blocks.length === 0 ? 0 : blocks.at(-1)!.endS - blocks[0]!.startS;
   const found = `${levels.length} steps over ${span.toFixed(1)} kPa, steady for ${steadyS.toFixed(1)} of ${wholeS.toFixed(1)} s`;
-  if (travelled < LEAST_SPAN_KPA) return refused('match-span-too-small', found);
+  if (travelled < LEAST_MATCHING_SPAN_KPA) return refused('match-span-too-small', found);
   if (levels.length < LEAST_STEPS)
     return refused(steadyS < STEADY_SHARE * wholeS ? 'match-source-drifts' : 'match-too-few-steps', found);
-  return span < LEAST_SPAN_KPA ? refused('match-span-too-small', found) : null;
+  return span < LEAST_MATCHING_SPAN_KPA ? refused('match-span-too-small', found) : null;
 }
 
 function judged(fit: CommonLineFit, means: StepMeans): Matching | CalibrationRefusal {

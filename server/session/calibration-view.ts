@@ -1,7 +1,7 @@
 /** The state of the calibration as the screen gets it. */
 import { type BoardCalibration, uncalibratedBoard } from '../../calibration/board-calibration.ts';
 import { CALIBRATION_REFUSALS } from '../../calibration/calibration-refusals.ts';
-import { LEAST_SPAN_KPA, LEAST_STEPS } from '../../calibration/matching.ts';
+import { LEAST_MATCHING_SPAN_KPA, LEAST_STEPS } from '../../calibration/matching.ts';
 import { differenceUncertainty, readingUncertainty } from '../../calibration/reading-uncertainty.ts';
 import type { SensorType } from '../../calibration/sensor-type.ts';
 import { SENSOR_TYPES } from '../../calibration/sensor-types.ts';
@@ -38,7 +38,7 @@ export function calibrationState(facts: CalibrationFacts): CalibrationState {
     desk: desk === null || !live ? NO_DESK : deskView(desk, facts),
     sensorTypes: SENSOR_TYPES.map(({ name }) => name),
     leastSteps: LEAST_STEPS,
-    leastReachKpa: LEAST_SPAN_KPA,
+    leastReachKpa: LEAST_MATCHING_SPAN_KPA,
   };
 }
 

@@ -11,7 +11,7 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
 import { REMIND_BEFORE_DAYS } from '../../../calibration/calibration-age.ts';
-import { LEAST_SPAN_KPA, LEAST_STEPS, MOST_SCATTER_KPA } from '../../../calibration/matching.ts';
+import { LEAST_MATCHING_SPAN_KPA, LEAST_STEPS, MOST_SCATTER_KPA } from '../../../calibration/matching.ts';
 import {
   CODE_LIFE_MS,
   LOCK_OUT_MS,
@@ -80,7 +80,7 @@ test('limits and times are those of the code', () => {
   for (const words of [
     `after ${HOLDS_S} s without movement`,
     `after ${LEAST_S} s at the earliest and ${MOST_S} s at the latest`,
-    `in ${LEAST_STEPS} or more steps at least ${LEAST_SPAN_KPA} kPa apart`,
+    `in ${LEAST_STEPS} or more steps, the first and the last at least ${LEAST_MATCHING_SPAN_KPA} kPa apart`,
     `more than ${MOST_SCATTER_KPA} kPa of scatter is refused`,
     `reminded of ${REMIND_BEFORE_DAYS} days before`,
     `${DEFAULT_PASS_LIMIT.dropKpa} kPa in ${DEFAULT_PASS_LIMIT.inS} s unless`,
