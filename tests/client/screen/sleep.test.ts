@@ -46,12 +46,12 @@ async function onlyNewSince(sinceMs: number): Promise<void> {
 test('a page that the browser puts to sleep shows no figure, and asks anew when it wakes', async () => {
   server.sending = false;
   await page.evaluate("document.dispatchEvent(new Event('freeze'))");
-  await expect.poll(() => text('gap')).toBe('–');
+  await expect.poll(() => text('gap'), { timeout: 5_000 }).toBe('–');
   balance();
   expect(server.greetings).toBe(1);
   await page.evaluate("document.dispatchEvent(new Event('resume'))");
   await expect.poll(() => server.greetings).toBe(2);
-  await expect.poll(() => text('gap')).toBe('–');
+  await expect.poll(() => text('gap'), { timeout: 5_000 }).toBe('–');
   server.sending = true;
   await expect.poll(gapKpa, { timeout: 12_000 }).toBeCloseTo(NEW_KPA, 1);
   await expect.poll(() => page.getByTestId('trouble').count()).toBe(0);
