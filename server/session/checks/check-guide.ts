@@ -20,7 +20,8 @@ const DESCRIPTIONS: readonly Description[] = [
   },
   {
     kind: 'cranking',
-    tells: 'Whether a cylinder breathes clearly worse than the others. Rough, no compression test.',
+    tells:
+      'Whether a cylinder breathes clearly worse than the others. It is rough, and not a compression test.',
     cautions: ['starter', 'service-data'],
     steps: ['Ignition off, throttles shut, neutral.', 'Start, then crank for five seconds.'],
   },

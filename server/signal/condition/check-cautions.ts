@@ -23,5 +23,5 @@ export const CAUTIONS: Readonly<Record<CautionId, string>> = {
   'hand-pump':
     'Engine off and cold. Pump by hand only and stop at the vacuum that the service data name: too much tears a diaphragm.',
   blip: 'Short blips only, warm engine, well below the red line. An engine in gear moves.',
-  'service-data': 'Limits and steps of the service data for this machine go first.',
+  'service-data': 'The limits and steps in the service data of this machine come first.',
 };
