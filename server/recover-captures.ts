@@ -1,4 +1,4 @@
-import type { CaptureSummary } from './contract/live.ts';
+import type { CaptureSummary } from './contract/captures.ts';
 import type { CaptureRecords } from './jobs/capture-records.ts';
 import { recomputedFigures } from './session/recompute-capture.ts';
 

@@ -1,12 +1,8 @@
 import type { AccessState, LetIn, Me, OfferStart } from '../../server/contract/access.ts';
-import type { CaptureStart, ErrorBody, PracticePatch, SetupPatch } from '../../server/contract/http.ts';
-import type {
-  CapturePlan,
-  CaptureSummary,
-  PracticeState,
-  RecomputedCapture,
-  Setup,
-} from '../../server/contract/live.ts';
+import type { CapturePlan, CaptureSummary, RecomputedCapture } from '../../server/contract/captures.ts';
+import type { CaptureStart, ErrorBody, SetupPatch } from '../../server/contract/http.ts';
+import type { PracticePatch, PracticeState } from '../../server/contract/practice.ts';
+import type { Setup } from '../../server/contract/setup.ts';
 
 export type Answer<T> =
   | { readonly ok: true; readonly value: T }

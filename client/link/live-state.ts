@@ -1,11 +1,7 @@
-import type {
-  CaptureSummary,
-  LiveMessage,
-  PracticeState,
-  Setup,
-  SourceState,
-  Update,
-} from '../../server/contract/live.ts';
+import type { CaptureSummary } from '../../server/contract/captures.ts';
+import type { LiveMessage, SourceState, Update } from '../../server/contract/live.ts';
+import type { PracticeState } from '../../server/contract/practice.ts';
+import type { Setup } from '../../server/contract/setup.ts';
 
 /** Everything the screen knows of the program. `null` until it is told. */
 export interface LiveState {

@@ -1,6 +1,5 @@
 import type { Clock } from '../clock.ts';
-import type { PracticePatch } from '../contract/http.ts';
-import type { PracticeState } from '../contract/live.ts';
+import type { PracticePatch, PracticeState } from '../contract/practice.ts';
 import { DEFAULT_LAYOUT_ID } from '../practice/layouts.ts';
 import { PracticeBench } from '../practice/practice-bench.ts';
 import { PracticeBoard } from '../practice/practice-board.ts';

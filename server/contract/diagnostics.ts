@@ -1,6 +1,7 @@
 /** `GET /api/diagnostics`: what helps to find a fault from afar, and nothing of the shop's owners and machines. */
 import Type, { type Static } from 'typebox';
-import { Setup, SourceState } from './live.ts';
+import { SourceState } from './live.ts';
+import { Setup } from './setup.ts';
 
 export const Diagnostics = Type.Object({
   format: Type.Literal('idlewright-diagnostics'),

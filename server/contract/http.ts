@@ -3,8 +3,6 @@ import Type, { type Static } from 'typebox';
 import { CaptureLabel } from './captures.ts';
 import { Setup } from './setup.ts';
 
-export { PracticePatch } from './practice.ts';
-
 /** Every error answer: a code of the catalogue, a sentence for the mechanic, what to do. */
 export const ErrorBody = Type.Object({
   code: Type.String(),

@@ -1,9 +1,9 @@
 /** Lists, a whole job, and what is worked out from it. Nothing here is stored. */
 import Type, { type Static } from 'typebox';
+import { CaptureSummary } from './captures.ts';
 import { Machine, Owner, Visit, VisitState } from './jobs.ts';
 import { Entry } from './jobs-entries.ts';
 import { Odometer } from './jobs-values.ts';
-import { CaptureSummary } from './live.ts';
 import { nullable } from './nullable.ts';
 
 /** A page of a list: `total` counts all that match. */

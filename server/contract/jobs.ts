@@ -64,7 +64,6 @@ export type MachineFields = Static<typeof MachineFields>;
 export const Machine = Type.Object({ ...stored, ...machineFields }, closed);
 export type Machine = Static<typeof Machine>;
 
-export { VISIT_STATE_WORDS, VISIT_STATES } from './visit-states.ts';
 export type VisitState = StateOfVisit;
 export const VisitState = Type.Unsafe<VisitState>(
   Type.Union(VISIT_STATES.map((state) => Type.Literal(state))),

@@ -11,9 +11,6 @@ import { PracticeState } from './practice.ts';
 import { BalancePointId, Setup } from './setup.ts';
 
 // Parts of the messages that other bodies share.
-export { CaptureLabel, CapturePlan, CaptureSummary, PlannedCapture, RecomputedCapture } from './captures.ts';
-export { PracticeState } from './practice.ts';
-export { BalancePointId, FiringSetup, LinkageSetup, MAX_LINKAGE_SCREWS, Setup } from './setup.ts';
 
 export const LIVE_VERSION = 1;
 

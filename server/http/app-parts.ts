@@ -1,8 +1,7 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import type { FastifyBaseLogger, FastifyInstance, RawServerDefault } from 'fastify';
-import type { PracticePatch } from '../contract/http.ts';
-import type { PracticeState } from '../contract/live.ts';
+import type { PracticePatch, PracticeState } from '../contract/practice.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
 import type { JobCaptures } from '../jobs/job-captures.ts';
 import type { LiveHub } from '../live/live-hub.ts';

@@ -1,7 +1,7 @@
 import { Readable } from 'node:stream';
 import Type from 'typebox';
+import { CaptureSummary, RecomputedCapture } from '../contract/captures.ts';
 import { CaptureStart } from '../contract/http.ts';
-import { CaptureSummary, RecomputedCapture } from '../contract/live.ts';
 import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { benchJob } from './bench-job.ts';

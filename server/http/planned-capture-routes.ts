@@ -1,4 +1,4 @@
-import { CapturePlan } from '../contract/live.ts';
+import { CapturePlan } from '../contract/captures.ts';
 import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { benchJob } from './bench-job.ts';

@@ -1,5 +1,4 @@
-import { PracticePatch } from '../contract/http.ts';
-import { PracticeState } from '../contract/live.ts';
+import { PracticePatch, PracticeState } from '../contract/practice.ts';
 import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { AnswerError } from './error-answer.ts';

@@ -1,4 +1,4 @@
-import type { RecomputedCapture } from '../contract/live.ts';
+import type { RecomputedCapture } from '../contract/captures.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
 import { recomputedFigures } from '../session/recompute-capture.ts';
 

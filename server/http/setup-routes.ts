@@ -1,5 +1,5 @@
 import { SetupPatch } from '../contract/http.ts';
-import { Setup } from '../contract/live.ts';
+import { Setup } from '../contract/setup.ts';
 import { answerOutcome } from './answer-outcome.ts';
 import type { AppParts, TypedApp } from './app-parts.ts';
 import { AnswerError } from './error-answer.ts';

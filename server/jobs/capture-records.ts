@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../contract/live.ts';
+import type { CaptureSummary } from '../contract/captures.ts';
 import { cylindersOf, summaryFromRow, textOrNull } from './capture-rows.ts';
 import type {
   CaptureFigures,

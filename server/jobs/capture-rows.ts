@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../contract/live.ts';
+import type { CaptureSummary } from '../contract/captures.ts';
 import type { CaptureFigures, CaptureHeader } from './capture-store.ts';
 import type { SqliteRow } from './sqlite-database.ts';
 

@@ -2,7 +2,7 @@
  * Where captures are kept. Raw samples arrive in chunks of at most a second and are durable when `append`
  * returns, so that a dead battery costs at most the chunk under way.
  */
-import type { CaptureLabel, CaptureSummary } from '../contract/live.ts';
+import type { CaptureLabel, CaptureSummary } from '../contract/captures.ts';
 
 /** Everything needed to compute the readings again from the raw samples. */
 export interface CaptureHeader {

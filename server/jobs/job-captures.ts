@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../contract/live.ts';
+import type { CaptureSummary } from '../contract/captures.ts';
 import type { WholeCapture } from './capture-records.ts';
 import type { CaptureFigures, CaptureHeader, DamagedChunk, SampleChunk } from './capture-store.ts';
 

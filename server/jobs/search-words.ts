@@ -1,7 +1,7 @@
 /** The words by which an entry of the job record is found. Pure. */
 import type { Machine, Owner, Visit } from '../contract/jobs.ts';
-import { VISIT_STATE_WORDS } from '../contract/jobs.ts';
 import type { Entry } from '../contract/jobs-entries.ts';
+import { VISIT_STATE_WORDS } from '../contract/visit-states.ts';
 
 export function ownerWords(owner: Owner): string {
   return joined([owner.name, owner.phone, owner.email, owner.address, owner.notes]);

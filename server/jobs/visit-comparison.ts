@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../contract/live.ts';
+import type { CaptureSummary } from '../contract/captures.ts';
 import type { CaptureFigures } from './capture-store.ts';
 import { type CaptureComparison, compareCaptures } from './compare-captures.ts';
 import type { JobCaptures } from './job-captures.ts';

@@ -1,5 +1,5 @@
-import { VISIT_STATE_WORDS } from '../contract/jobs.ts';
 import { minorText } from '../contract/minor-units.ts';
+import { VISIT_STATE_WORDS } from '../contract/visit-states.ts';
 import { csvLine } from './csv-cell.ts';
 import type { JobRecords } from './job-records.ts';
 import { MAX_PAGE_ROWS } from './list-page.ts';

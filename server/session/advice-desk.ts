@@ -1,5 +1,6 @@
 /** The advice beside the measurement of one board and one engine. Pure: it knows no clock but the readings' own. */
-import type { Advice, Setup } from '../contract/live.ts';
+import type { Advice } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import { Advisor, type AdvisorTerms } from '../signal/advice/advisor.ts';
 import type { Reading } from '../signal/reading.ts';
 import { engineSetup } from './setup-change.ts';

@@ -2,7 +2,9 @@ import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts'
 import type { ByteSource } from '../board/byte-source.ts';
 import { sameBoard } from '../board/same-board.ts';
 import type { Clock } from '../clock.ts';
-import type { CaptureLabel, CaptureSummary, LiveMessage, Setup } from '../contract/live.ts';
+import type { CaptureLabel, CaptureSummary } from '../contract/captures.ts';
+import type { LiveMessage } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
 import { Capture } from './capture.ts';
 import type { Outcome } from './measuring-parts.ts';

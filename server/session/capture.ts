@@ -1,5 +1,6 @@
 import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
-import type { CaptureLabel, CaptureSummary, Setup } from '../contract/live.ts';
+import type { CaptureLabel, CaptureSummary } from '../contract/captures.ts';
+import type { Setup } from '../contract/setup.ts';
 import type { CaptureFigures, CaptureStore } from '../jobs/capture-store.ts';
 import type { Reading } from '../signal/reading.ts';
 import type { ChannelScales, MeasuringInstrument } from './measuring-parts.ts';

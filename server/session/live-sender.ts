@@ -1,5 +1,6 @@
 import type { Clock } from '../clock.ts';
-import type { Advice, LiveMessage, PlannedCapture, Update } from '../contract/live.ts';
+import type { PlannedCapture } from '../contract/captures.ts';
+import type { Advice, LiveMessage, Update } from '../contract/live.ts';
 import type { Reading } from '../signal/reading.ts';
 import type { MeasuringPipeline } from './measuring-pipeline.ts';
 import { blankUpdate, updateMessage } from './update-message.ts';

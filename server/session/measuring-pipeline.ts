@@ -1,5 +1,6 @@
 import type { IdentityLine, SampleLine } from '../../firmware-protocol/lines.ts';
-import type { Advice, Pulses, Setup } from '../contract/live.ts';
+import type { Advice, Pulses } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import { LostRows } from '../signal/lost-rows.ts';
 import type { Reading } from '../signal/reading.ts';
 import { AdviceDesk } from './advice-desk.ts';

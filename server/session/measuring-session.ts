@@ -4,18 +4,10 @@ import { type LinkListener, LinkRunner } from '../board/link-runner.ts';
 import type { LinkState } from '../board/link-types.ts';
 import { sameBoard } from '../board/same-board.ts';
 import type { Clock } from '../clock.ts';
+import type { CaptureLabel, CapturePlan, CaptureSummary, PlannedCapture } from '../contract/captures.ts';
 import type { SetupPatch } from '../contract/http.ts';
-import type {
-  Advice,
-  CaptureLabel,
-  CapturePlan,
-  CaptureSummary,
-  LiveMessage,
-  PlannedCapture,
-  Setup,
-  SourceState,
-  Update,
-} from '../contract/live.ts';
+import type { Advice, LiveMessage, SourceState, Update } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import type { ErrorCode } from '../error-catalogue.ts';
 import type { CaptureStore } from '../jobs/capture-store.ts';
 import type { Reading } from '../signal/reading.ts';

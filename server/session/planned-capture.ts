@@ -1,5 +1,5 @@
 /** A capture that starts and ends by itself. Pure: times are those of the readings. */
-import type { CapturePlan, PlannedCapture } from '../contract/live.ts';
+import type { CapturePlan, PlannedCapture } from '../contract/captures.ts';
 import type { Settling, Verdict } from '../signal/reading.ts';
 
 /** What was waited for has to last so long [s]. */

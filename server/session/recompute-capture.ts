@@ -1,4 +1,4 @@
-import type { Setup } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import type { CaptureFigures, CaptureHeader, SampleChunk } from '../jobs/capture-store.ts';
 import { captureFigures } from './capture.ts';
 import { channelScalesOf, type ScalesRecord } from './channel-scales.ts';

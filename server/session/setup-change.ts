@@ -1,6 +1,6 @@
 import { firingAngles } from '../contract/firing-angles.ts';
 import type { SetupPatch } from '../contract/http.ts';
-import type { FiringSetup, Setup } from '../contract/live.ts';
+import type { FiringSetup, Setup } from '../contract/setup.ts';
 import { defaultEngineSetup, type EngineSetup, STANDARD_ATMOSPHERE_KPA } from '../signal/engine-setup.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { linkageRefusal, USUAL_LINKAGE } from './setup-linkage.ts';

@@ -1,5 +1,5 @@
 import type { SetupPatch } from '../contract/http.ts';
-import type { Setup } from '../contract/live.ts';
+import type { Setup } from '../contract/setup.ts';
 import type { Outcome } from './measuring-parts.ts';
 import { changeSetup, DEFAULT_SETUP, type SetupFacts } from './setup-change.ts';
 

@@ -1,4 +1,4 @@
-import type { LinkageSetup, Setup } from '../contract/live.ts';
+import type { LinkageSetup, Setup } from '../contract/setup.ts';
 import {
   type Linkage,
   type LinkageOutcome,

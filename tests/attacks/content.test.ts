@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { CaptureSummary } from '../../server/contract/captures.ts';
 import type { Machine, Owner, Photo, Visit } from '../../server/contract/jobs.ts';
-import type { CaptureSummary } from '../../server/contract/live.ts';
 import { entries, machineFields, ownerFields } from '../server/jobs/job-fixture.ts';
 import { tinyPng } from '../server/jobs/photo-fixture.ts';
 import { AttackedService, json } from './attacked-service.ts';

@@ -1,6 +1,6 @@
 import type { Machine, Owner, Visit } from '../../server/contract/jobs.ts';
-import { VISIT_STATES } from '../../server/contract/jobs.ts';
 import type { Entry, EntryBody } from '../../server/contract/jobs-entries.ts';
+import { VISIT_STATES } from '../../server/contract/visit-states.ts';
 import type { Store } from '../../server/jobs/open-store.ts';
 import { entryToRow, machineToRow, ownerToRow, visitToRow } from '../../server/jobs/record-rows.ts';
 import { indexStep } from '../../server/jobs/search-index.ts';

@@ -3,7 +3,8 @@ import { type AddressInfo, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { CaptureSummary, Setup } from '../../server/contract/live.ts';
+import type { CaptureSummary } from '../../server/contract/captures.ts';
+import type { Setup } from '../../server/contract/setup.ts';
 import { until } from './board/scripted-board.ts';
 import { RunningService } from './running-service.ts';
 

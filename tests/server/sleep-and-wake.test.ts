@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import type { CaptureSummary } from '../../server/contract/live.ts';
+import type { CaptureSummary } from '../../server/contract/captures.ts';
 import { ScriptedBoard, sleep, until } from './board/scripted-board.ts';
 import { open } from './jobs/capture-fixture.ts';
 import { RunningService, type Viewer } from './running-service.ts';

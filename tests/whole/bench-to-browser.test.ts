@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { CaptureSummary } from '../../server/contract/live.ts';
+import type { CaptureSummary } from '../../server/contract/captures.ts';
 import { until } from '../server/board/scripted-board.ts';
 import { RunningService, type Viewer } from '../server/running-service.ts';
 import { builtProgram } from './built-program.ts';

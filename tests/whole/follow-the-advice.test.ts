@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
 import { PracticeSource } from '../../server/board/practice-source.ts';
-import type { PracticePatch } from '../../server/contract/http.ts';
-import type { PracticeState, Setup, Update } from '../../server/contract/live.ts';
+import type { Update } from '../../server/contract/live.ts';
+import type { PracticePatch, PracticeState } from '../../server/contract/practice.ts';
+import type { Setup } from '../../server/contract/setup.ts';
 import { LOOPBACK_RULE } from '../../server/http/allowed-hosts.ts';
 import { buildApp } from '../../server/http/build-app.ts';
 import { LiveHub } from '../../server/live/live-hub.ts';

@@ -1,4 +1,4 @@
-import type { PlannedCapture } from '../../../server/contract/live.ts';
+import type { PlannedCapture } from '../../../server/contract/captures.ts';
 import { plannedCapture } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';

@@ -1,5 +1,5 @@
 import type { CalibratedBoard } from '../../../server/contract/calibration.ts';
-import type { PracticePatch } from '../../../server/contract/http.ts';
+import type { PracticePatch } from '../../../server/contract/practice.ts';
 import { api } from '../../link/api.ts';
 import { practice, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';

@@ -1,4 +1,4 @@
-import type { CaptureLabel } from '../../../server/contract/live.ts';
+import type { CaptureLabel } from '../../../server/contract/captures.ts';
 import { api } from '../../link/api.ts';
 import { takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';

@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';
 import { decimalsFor } from '../../units/decimals.ts';
 import { figureText, pressureText } from '../../units/figure-text.ts';

@@ -1,4 +1,4 @@
-import type { CaptureLabel, CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureLabel, CaptureSummary } from '../../../server/contract/captures.ts';
 
 export const CAPTURE_WORDS: Readonly<Record<CaptureLabel, string>> = {
   before: 'Before',

@@ -1,5 +1,5 @@
 import { signal } from '@preact/signals';
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 import { api } from '../../link/api.ts';
 import { captures } from '../../link/latest.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';

@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 
 /** Two captures to be laid side by side. */
 export interface Pair {

@@ -1,4 +1,4 @@
-import type { RecomputedCapture } from '../../../server/contract/live.ts';
+import type { RecomputedCapture } from '../../../server/contract/captures.ts';
 
 /** Figures that agree to this are the same [kPa]: a tenth of what any board can tell. */
 const SAME_KPA = 0.001;

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { CaptureSummary, RecomputedCapture } from '../../../server/contract/live.ts';
+import type { CaptureSummary, RecomputedCapture } from '../../../server/contract/captures.ts';
 import { api } from '../../link/api.ts';
 import { tell } from '../../link/notice.ts';
 import { recomputedWords } from './recomputed-words.ts';

@@ -6,7 +6,7 @@ import type {
   CheckStart,
   CheckState,
 } from '../../../server/contract/checks.ts';
-import type { PracticePatch } from '../../../server/contract/http.ts';
+import type { PracticePatch } from '../../../server/contract/practice.ts';
 import type { Answer } from '../../link/api.ts';
 import { api, call } from '../../link/api.ts';
 

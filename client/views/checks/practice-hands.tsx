@@ -1,6 +1,5 @@
 import type { CheckKind } from '../../../server/contract/checks.ts';
-import type { PracticePatch } from '../../../server/contract/http.ts';
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticePatch, PracticeState } from '../../../server/contract/practice.ts';
 import { tell } from '../../link/notice.ts';
 import { blip, setRunning } from '../practice/practice-change.ts';
 import { checksApi } from './checks-api.ts';

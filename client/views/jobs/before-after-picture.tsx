@@ -1,4 +1,4 @@
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 import { lineColour } from '../../charts/cylinder-style.ts';
 import { theme } from '../../settings/theme.ts';
 import { chosenUnit } from '../../units/chosen-unit.ts';

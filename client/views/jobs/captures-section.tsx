@@ -1,5 +1,5 @@
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 import type { FigureComparison } from '../../../server/contract/jobs-views.ts';
-import type { CaptureSummary } from '../../../server/contract/live.ts';
 import { api } from '../../link/api.ts';
 import { captures as allCaptures, setup, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';

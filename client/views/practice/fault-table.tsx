@@ -1,4 +1,4 @@
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticeState } from '../../../server/contract/practice.ts';
 import { CylinderPlate } from '../../charts/cylinder-plate.tsx';
 import { setFault } from './practice-change.ts';
 import { SwappedHoses } from './swapped-hoses.tsx';

@@ -1,6 +1,5 @@
 import { effect, signal } from '@preact/signals';
-import type { PracticePatch } from '../../../server/contract/http.ts';
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticePatch, PracticeState } from '../../../server/contract/practice.ts';
 import { api } from '../../link/api.ts';
 import { practice, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';

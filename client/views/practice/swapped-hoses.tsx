@@ -1,4 +1,4 @@
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticeState } from '../../../server/contract/practice.ts';
 import { swapHoses } from './practice-change.ts';
 
 /** Two hoses of the practice engine on each other's cylinder. */

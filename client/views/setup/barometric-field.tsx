@@ -1,5 +1,5 @@
 import type { SetupPatch } from '../../../server/contract/http.ts';
-import type { Setup } from '../../../server/contract/live.ts';
+import type { Setup } from '../../../server/contract/setup.ts';
 import { Choice } from './choice.tsx';
 import { PressureField } from './pressure-field.tsx';
 

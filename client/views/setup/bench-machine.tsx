@@ -1,4 +1,4 @@
-import type { FiringSetup, Setup } from '../../../server/contract/live.ts';
+import type { FiringSetup, Setup } from '../../../server/contract/setup.ts';
 import { machineName } from '../jobs/machine-name.ts';
 import { records } from '../jobs/record-api.ts';
 import { useFetched } from '../jobs/use-fetched.ts';

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { SetupPatch } from '../../../server/contract/http.ts';
-import type { FiringSetup, Setup } from '../../../server/contract/live.ts';
+import type { FiringSetup, Setup } from '../../../server/contract/setup.ts';
 import { BenchMachine } from './bench-machine.tsx';
 import { Choice } from './choice.tsx';
 import { FIRING_WORDS, type FiringMake, firingMakes, makeOf, TWIN_WAYS } from './firing-words.ts';

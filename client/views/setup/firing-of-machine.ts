@@ -1,6 +1,6 @@
 import type { FiringLayout } from '../../../server/contract/firing-angles.ts';
 import type { Machine } from '../../../server/contract/jobs.ts';
-import type { FiringSetup } from '../../../server/contract/live.ts';
+import type { FiringSetup } from '../../../server/contract/setup.ts';
 
 /** Orders that stand for an even engine. The crossplane four is known by its layout's name alone. */
 const ORDERS: Readonly<Record<string, FiringLayout>> = {

@@ -1,5 +1,5 @@
 import { type FiringLayout, firingLayouts } from '../../../server/contract/firing-angles.ts';
-import type { FiringSetup } from '../../../server/contract/live.ts';
+import type { FiringSetup } from '../../../server/contract/setup.ts';
 
 /** What a person sees to choose from: an uneven twin is one choice, and which way round it fires another. */
 export type FiringMake =

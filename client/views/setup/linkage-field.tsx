@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { SetupPatch } from '../../../server/contract/http.ts';
-import type { LinkageSetup, Setup } from '../../../server/contract/live.ts';
+import type { LinkageSetup, Setup } from '../../../server/contract/setup.ts';
 import { Choice } from './choice.tsx';
 import { LINKAGE_WORDS, linkageKinds } from './linkage-words.ts';
 import { NumberField } from './number-field.tsx';

@@ -1,4 +1,4 @@
-import type { LinkageSetup } from '../../../server/contract/live.ts';
+import type { LinkageSetup } from '../../../server/contract/setup.ts';
 
 export const LINKAGE_WORDS: Readonly<Record<LinkageSetup['kind'], string>> = {
   usual: 'The usual',

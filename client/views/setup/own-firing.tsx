@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { firingAngles } from '../../../server/contract/firing-angles.ts';
-import type { FiringSetup } from '../../../server/contract/live.ts';
+import type { FiringSetup } from '../../../server/contract/setup.ts';
 
 type OwnFiringSetup = Extract<FiringSetup, { kind: 'own' }>;
 

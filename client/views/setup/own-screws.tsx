@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { BalancePointId, LinkageSetup } from '../../../server/contract/live.ts';
+import type { BalancePointId, LinkageSetup } from '../../../server/contract/setup.ts';
 
 export type OwnScrew = Extract<LinkageSetup, { kind: 'own-matrix' }>['screws'][number];
 

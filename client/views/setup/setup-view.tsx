@@ -1,5 +1,5 @@
 import type { SetupPatch } from '../../../server/contract/http.ts';
-import type { Setup } from '../../../server/contract/live.ts';
+import type { Setup } from '../../../server/contract/setup.ts';
 import { api } from '../../link/api.ts';
 import { runningCapture, setup, takeAnswer } from '../../link/latest.ts';
 import { tell } from '../../link/notice.ts';

@@ -1,4 +1,5 @@
-import type { CaptureSummary, Update } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
+import type { Update } from '../../../server/contract/live.ts';
 
 /** What of the screen and the practice engine decides that a step is done. */
 export interface TourFacts {

@@ -1,14 +1,8 @@
 import Type, { type Static } from 'typebox';
-import {
-  changeOf,
-  VISIT_STATES,
-  Visit,
-  VisitFields,
-  VisitStart,
-  type VisitState,
-} from '../../contract/jobs.ts';
+import { changeOf, Visit, VisitFields, VisitStart, type VisitState } from '../../contract/jobs.ts';
 import { Day, Id, Line } from '../../contract/jobs-values.ts';
 import { Comparison, Job, pageOf, VisitRow } from '../../contract/jobs-views.ts';
+import { VISIT_STATES } from '../../contract/visit-states.ts';
 import { comparisonCsv } from '../../jobs/comparison-csv.ts';
 import { makeReport } from '../../jobs/report/make-report.ts';
 import { visitComparison } from '../../jobs/visit-comparison.ts';

@@ -1,5 +1,5 @@
 import type { Selectable } from 'kysely';
-import type { CaptureSummary } from '../../contract/live.ts';
+import type { CaptureSummary } from '../../contract/captures.ts';
 import type { WholeCapture } from '../capture-records.ts';
 import { cylindersOf, summaryFromRow } from '../capture-rows.ts';
 import type { CaptureFigures, CaptureHeader, DamagedChunk, SampleChunk } from '../capture-store.ts';

@@ -1,7 +1,8 @@
 /** One job as one printable page that needs nothing else: no script, no font, no picture from elsewhere. */
 import type { CheckResult } from '../../contract/checks.ts';
-import { type Shop, VISIT_STATE_WORDS } from '../../contract/jobs.ts';
+import type { Shop } from '../../contract/jobs.ts';
 import type { Job } from '../../contract/jobs-views.ts';
+import { VISIT_STATE_WORDS } from '../../contract/visit-states.ts';
 import { machineTitle } from '../search-words.ts';
 import type { VisitComparison } from '../visit-comparison.ts';
 import { balanceSection } from './balance-section.ts';

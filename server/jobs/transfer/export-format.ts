@@ -1,11 +1,11 @@
 /** The document that jobs leave and enter by; described in DEVELOPERS.md, section 'Export format'. */
 import Type, { type Static } from 'typebox';
 import { CalibrationKind } from '../../contract/calibration.ts';
+import { CaptureLabel } from '../../contract/captures.ts';
 import { CheckResult } from '../../contract/checks.ts';
 import { Machine, Owner, Photo, Shop, Visit } from '../../contract/jobs.ts';
 import { Entry } from '../../contract/jobs-entries.ts';
 import { Id, Text } from '../../contract/jobs-values.ts';
-import { CaptureLabel } from '../../contract/live.ts';
 import { nullable } from '../../contract/nullable.ts';
 import { SensorForm } from './sensor-form.ts';
 

@@ -1,7 +1,7 @@
 import type { IdentityLine, SampleLine } from '../../../firmware-protocol/lines.ts';
 import { CHECK_NAMES } from '../../contract/check-words.ts';
 import type { CheckEvent, CheckResult, CheckStart, CheckState } from '../../contract/checks.ts';
-import type { Setup } from '../../contract/live.ts';
+import type { Setup } from '../../contract/setup.ts';
 import type { CheckResultStore } from '../../jobs/check-result-store.ts';
 import type { Outcome, SampleObserver } from '../measuring-parts.ts';
 import { channelDelaysS, type TakenSample } from '../sample-intake.ts';

@@ -1,6 +1,6 @@
 import { WEATHER_UNCERTAINTY_KPA } from '../../../calibration/standard-atmosphere.ts';
 import type { CheckResult, CheckStart } from '../../contract/checks.ts';
-import type { Setup } from '../../contract/live.ts';
+import type { Setup } from '../../contract/setup.ts';
 import { DEFAULT_PASS_LIMIT } from '../../signal/leak/hold-test.ts';
 import { BlipRun } from './blip-run.ts';
 import type { CheckRecord } from './check-record.ts';

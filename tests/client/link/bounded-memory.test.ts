@@ -9,7 +9,8 @@ import {
   MOST_CAPTURES,
   NOTHING_KNOWN,
 } from '../../../client/link/live-state.ts';
-import type { CaptureSummary, LiveMessage } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
+import type { LiveMessage } from '../../../server/contract/live.ts';
 import { MAX_LISTED_CAPTURES } from '../../../server/jobs/capture-records.ts';
 import { practiceScene, pulsesOf, updateOf } from '../screen/fake-scene.ts';
 

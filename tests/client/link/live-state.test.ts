@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { applyMessage, NOTHING_KNOWN, withCapture } from '../../../client/link/live-state.ts';
 import { LIVE_VERSION as PAGE_VERSION, readMessage } from '../../../client/link/read-message.ts';
-import { type CaptureSummary, LIVE_VERSION, type LiveMessage } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
+import { LIVE_VERSION, type LiveMessage } from '../../../server/contract/live.ts';
 import { practiceScene, updateOf } from '../screen/fake-scene.ts';
 
 const hello = (serverStartId: string): LiveMessage => ({

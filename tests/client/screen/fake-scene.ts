@@ -1,14 +1,14 @@
+import type { PlannedCapture } from '../../../server/contract/captures.ts';
 import type {
   Advice,
   CylinderReading,
-  PlannedCapture,
-  PracticeState,
   Pulses,
   SensorState,
-  Setup,
   SourceState,
   Update,
 } from '../../../server/contract/live.ts';
+import type { PracticeState } from '../../../server/contract/practice.ts';
+import type { Setup } from '../../../server/contract/setup.ts';
 
 /** A scripted engine: what the screen is told, without any engine behind it. */
 export interface Scene {

@@ -4,11 +4,10 @@ import fastifyWebsocket from '@fastify/websocket';
 import Fastify from 'fastify';
 import Type from 'typebox';
 import { Compile } from 'typebox/compile';
-import { CaptureStart, PracticePatch, SetupPatch } from '../../../server/contract/http.ts';
+import { CapturePlan, type CaptureSummary } from '../../../server/contract/captures.ts';
+import { CaptureStart, SetupPatch } from '../../../server/contract/http.ts';
 import type { Job } from '../../../server/contract/jobs-views.ts';
 import {
-  CapturePlan,
-  type CaptureSummary,
   Hello,
   LiveEvent,
   type LiveMessage,
@@ -16,6 +15,7 @@ import {
   Snapshot,
   Update,
 } from '../../../server/contract/live.ts';
+import { PracticePatch } from '../../../server/contract/practice.ts';
 import { practiceScene, pulsesOf, type Scene, settledGapsKpa, updateOf } from './fake-scene.ts';
 
 const CLIENT_FOLDER = fileURLToPath(new URL('../../../dist/client', import.meta.url));

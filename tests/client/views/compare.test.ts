@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { changeOf, comparisonWords, proposedPair } from '../../../client/views/captures/compare.ts';
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 
 const capture = (id: string, startedAtMs: number, more: Partial<CaptureSummary> = {}): CaptureSummary => ({
   id,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { recomputedWords } from '../../../client/views/captures/recomputed-words.ts';
-import type { CaptureSummary } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
 
 const words = (before: number | null, now: number | null) =>
   recomputedWords({

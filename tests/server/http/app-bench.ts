@@ -1,4 +1,4 @@
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticeState } from '../../../server/contract/practice.ts';
 import { LOOPBACK_RULE } from '../../../server/http/allowed-hosts.ts';
 import type { AppParts, PracticePanel } from '../../../server/http/app-parts.ts';
 import { buildApp } from '../../../server/http/build-app.ts';

@@ -1,6 +1,7 @@
 import { Value } from 'typebox/value';
 import { describe, expect, test } from 'vitest';
-import { type CaptureSummary, Hello, type LiveMessage, Snapshot } from '../../../server/contract/live.ts';
+import type { CaptureSummary } from '../../../server/contract/captures.ts';
+import { Hello, type LiveMessage, Snapshot } from '../../../server/contract/live.ts';
 import { LOWER_MARK_BYTES, MAX_HELD_EVENTS, UPPER_MARK_BYTES } from '../../../server/live/live-client.ts';
 import {
   FLUSH_MS,

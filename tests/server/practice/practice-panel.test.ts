@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { PracticePatch } from '../../../server/contract/http.ts';
+import type { PracticePatch } from '../../../server/contract/practice.ts';
 import { LAYOUTS, layoutById } from '../../../server/practice/layouts.ts';
 import { HOSE_MOVE_S, PracticeBench } from '../../../server/practice/practice-bench.ts';
 import { applyPatch, panelState, patchRefusal } from '../../../server/practice/practice-panel.ts';

@@ -3,7 +3,7 @@ import type { IdentityLine, SampleLine } from '../../../firmware-protocol/lines.
 import type { StreamEnd } from '../../../server/board/byte-source.ts';
 import { LinkRunner } from '../../../server/board/link-runner.ts';
 import { PracticeSource } from '../../../server/board/practice-source.ts';
-import type { PracticeState } from '../../../server/contract/live.ts';
+import type { PracticeState } from '../../../server/contract/practice.ts';
 import { ManualClock } from '../manual-clock.ts';
 
 function listened(clock: ManualClock) {

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { IdentityLine } from '../../../firmware-protocol/lines.ts';
 import { PracticeSource } from '../../../server/board/practice-source.ts';
-import type { PracticePatch } from '../../../server/contract/http.ts';
+import type { PracticePatch } from '../../../server/contract/practice.ts';
 import { BoardCalibrations } from '../../../server/session/board-calibrations.ts';
 import { MeasuringSession } from '../../../server/session/measuring-session.ts';
 import { newInstrument } from '../../../server/session/new-instrument.ts';

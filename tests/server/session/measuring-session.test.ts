@@ -1,14 +1,9 @@
 import { Value } from 'typebox/value';
 import { describe, expect, test } from 'vitest';
 import { encodeLine } from '../../../firmware-protocol/encode-line.ts';
-import {
-  CaptureSummary,
-  LiveEvent,
-  Pulses,
-  type Setup,
-  SourceState,
-  Update,
-} from '../../../server/contract/live.ts';
+import { CaptureSummary } from '../../../server/contract/captures.ts';
+import { LiveEvent, Pulses, SourceState, Update } from '../../../server/contract/live.ts';
+import type { Setup } from '../../../server/contract/setup.ts';
 import { BOARD, HandSource, sessionBench } from './session-bench.ts';
 
 async function liveBench(setup: Partial<Setup> | null = {}, source = new HandSource()) {

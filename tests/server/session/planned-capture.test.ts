@@ -1,6 +1,6 @@
 import Schema from 'typebox/schema';
 import { describe, expect, test } from 'vitest';
-import { PlannedCapture } from '../../../server/contract/live.ts';
+import { PlannedCapture } from '../../../server/contract/captures.ts';
 import {
   HOLDS_S,
   LEAST_S,

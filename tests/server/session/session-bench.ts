@@ -1,7 +1,8 @@
 import { encodeLine } from '../../../firmware-protocol/encode-line.ts';
 import type { IdentityLine } from '../../../firmware-protocol/lines.ts';
 import type { ByteSource, ByteStreamHandlers, SourceKind } from '../../../server/board/byte-source.ts';
-import type { LiveMessage, Setup } from '../../../server/contract/live.ts';
+import type { LiveMessage } from '../../../server/contract/live.ts';
+import type { Setup } from '../../../server/contract/setup.ts';
 import type { MeasuringInstrument } from '../../../server/session/measuring-parts.ts';
 import { MeasuringSession } from '../../../server/session/measuring-session.ts';
 import { DEFAULT_SETUP } from '../../../server/session/setup-change.ts';

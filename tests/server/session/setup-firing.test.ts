@@ -2,7 +2,7 @@ import Schema from 'typebox/schema';
 import { describe, expect, it } from 'vitest';
 import { FIRING_LAYOUTS, firingAngles } from '../../../server/contract/firing-angles.ts';
 import type { SetupPatch } from '../../../server/contract/http.ts';
-import { type FiringSetup, Setup } from '../../../server/contract/live.ts';
+import { type FiringSetup, Setup } from '../../../server/contract/setup.ts';
 import {
   changeSetup,
   DEFAULT_SETUP,

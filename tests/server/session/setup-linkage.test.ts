@@ -1,7 +1,7 @@
 import Schema from 'typebox/schema';
 import { expect, it } from 'vitest';
 import { SetupPatch } from '../../../server/contract/http.ts';
-import { type LinkageSetup, Setup } from '../../../server/contract/live.ts';
+import { type LinkageSetup, Setup } from '../../../server/contract/setup.ts';
 import { LAYOUTS } from '../../../server/practice/layouts.ts';
 import { changeSetup, DEFAULT_SETUP, type SetupFacts } from '../../../server/session/setup-change.ts';
 import { linkageOf, linkageRefusal } from '../../../server/session/setup-linkage.ts';

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { firingOfMachine } from '../../../../client/views/setup/firing-of-machine.ts';
 import { firingMakes, firingSentence } from '../../../../client/views/setup/firing-words.ts';
 import { firingAngles } from '../../../../server/contract/firing-angles.ts';
-import type { FiringSetup } from '../../../../server/contract/live.ts';
+import type { FiringSetup } from '../../../../server/contract/setup.ts';
 
 describe('what a record says of a machine', () => {
   it.each<[number, string, string, FiringSetup]>([

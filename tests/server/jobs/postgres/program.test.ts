@@ -1,7 +1,8 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { CaptureSummary } from '../../../../server/contract/captures.ts';
 import type { RecordSharing } from '../../../../server/contract/jobs-views.ts';
-import type { CaptureSummary, Update } from '../../../../server/contract/live.ts';
+import type { Update } from '../../../../server/contract/live.ts';
 import { RunningService } from '../../running-service.ts';
 import { ownerFields } from '../job-fixture.ts';
 import { temporaryFolder } from '../temporary-folder.ts';

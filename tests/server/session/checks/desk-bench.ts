@@ -1,6 +1,6 @@
 import type { IdentityLine } from '../../../../firmware-protocol/lines.ts';
 import type { CheckResult, CheckStart } from '../../../../server/contract/checks.ts';
-import type { Setup } from '../../../../server/contract/live.ts';
+import type { Setup } from '../../../../server/contract/setup.ts';
 import type { CheckResultStore } from '../../../../server/jobs/check-result-store.ts';
 import type { JobChecks } from '../../../../server/jobs/job-checks.ts';
 import { PracticeBench, type PracticeBenchOptions } from '../../../../server/practice/practice-bench.ts';
