@@ -29,11 +29,15 @@ export function toggleEar(): void {
     context ??= new AudioContext();
     tones ??= makeEarTones(context);
     earTrouble.value = '';
-    void context.resume();
+    context.resume().catch(silent);
   } catch {
-    earOn.value = false;
-    earTrouble.value = 'This browser cannot make sound.';
+    silent();
   }
+}
+
+function silent(): void {
+  earOn.value = false;
+  earTrouble.value = 'This browser cannot make sound.';
 }
 
 /** Keeps what is heard in step with the reading, not with a frozen screen. */

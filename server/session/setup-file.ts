@@ -2,6 +2,7 @@ import { readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { Value } from 'typebox/value';
 import { Setup } from '../contract/setup.ts';
+import { syncFile } from '../durable-files.ts';
 
 /** What a set-up file that cannot be used is called from then on. */
 export const UNUSABLE_SUFFIX = '.unusable';
@@ -34,6 +35,7 @@ export function readSetupFile(file: string, log: (text: string) => void): Setup 
 export function writeSetupFile(file: string, setup: Setup): void {
   const fresh = `${file}.new`;
   writeFileSync(fresh, `${JSON.stringify(setup, null, 2)}\n`, { mode: 0o600 });
+  syncFile(fresh);
   renameSync(fresh, file);
 }
 
