@@ -176,8 +176,8 @@ export const Update = Type.Object({
   verdict: Verdict,
   /** Cycles still needed to decide, where verdict is 'not-sure' and it can be told. */
   cyclesNeeded: nullable(Type.Integer()),
-  /** Two hoses look swapped, 1-based, or null. */
-  swappedHoses: nullable(Type.Tuple([Type.Integer(), Type.Integer()])),
+  /** Two hoses look swapped, 1-based: one of these pairs, which cannot be told apart where there are several. Or null. */
+  swappedHoses: nullable(Type.Array(Type.Tuple([Type.Integer(), Type.Integer()]))),
   roughness: Roughness,
   /** What to turn next; missing or null while nothing is measured. */
   advice: Type.Optional(nullable(Advice)),

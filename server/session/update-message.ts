@@ -26,7 +26,7 @@ export function updateMessage(reading: Reading, advice: Advice, times: UpdateTim
     settling: reading.settling,
     verdict: reading.verdict,
     cyclesNeeded: reading.cyclesNeeded,
-    swappedHoses: swapped === null ? null : [swapped[0] + 1, swapped[1] + 1],
+    swappedHoses: swapped?.map(([one, other]): [number, number] => [one + 1, other + 1]) ?? null,
     roughness: {
       score: figure(reading.roughness.score, 1e2),
       cycleLengthCovPercent: figure(reading.roughness.cycleLengthCovPercent),

@@ -19,7 +19,7 @@ import { type EngineCycle, PairedCycles } from './paired-cycles.ts';
 import type { PressureCycle } from './pressure-cycle.ts';
 import type { CylinderReading, FoldedWaveform, Reading, SensorState } from './reading.ts';
 import { type SensorRange, sensorState } from './sensor-watch.ts';
-import { swappedHoses } from './swapped-hoses.ts';
+import { type HosePair, swappedHoses } from './swapped-hoses.ts';
 
 export interface InstrumentOptions {
   /** Delay of each channel's conversion behind the row's time [s]. */
@@ -246,7 +246,7 @@ export class Instrument {
     };
   }
 
-  #swapped(): readonly [number, number] | null {
+  #swapped(): readonly HosePair[] | null {
     const { intakeAnglesDeg } = this.#terms;
     if (intakeAnglesDeg === null) return null;
     const whole = cycleDegrees(this.#setup.strokes);

@@ -59,8 +59,8 @@ export interface Reading {
   readonly settling: Settling;
   readonly verdict: Verdict;
   readonly cyclesNeeded: number | null;
-  /** 0-based cylinders whose hoses look swapped. */
-  readonly swappedHoses: readonly [number, number] | null;
+  /** 0-based cylinders whose hoses look swapped: one of these pairs, or null. */
+  readonly swappedHoses: readonly (readonly [number, number])[] | null;
   readonly roughness: RoughnessFigures;
 }
 

@@ -5,39 +5,37 @@
 
 /** Pulses within this much of their expected phase count as in place [cycles]. */
 const IN_PLACE = 0.08;
-/** Another exchange must fit worse than the best by this much [cycles]. */
-const CLEARLY_WORSE = 0.03;
+/** An exchange that fits worse than the best by less than this explains the order as well as that [cycles]. */
+const AS_WELL = 0.03;
+
+/** 0-based cylinders. */
+export type HosePair = readonly [number, number];
 
 /**
  * @param phases measured phase of each cylinder's intake [cycles, 0-1], null where it has no pulse
  * @param expected phase of each by the engine's layout [cycles, 0-1]
- * @returns the 0-based pair whose exchange, and no other, puts every pulse in its place, or null
+ * @returns the pairs whose exchange puts every pulse in its place, or null where none does or nothing is out of place. More
+ *   than one where they cannot be told apart: on an even four the outer two and the middle two
  */
 export function swappedHoses(
   phases: readonly (number | null)[],
   expected: readonly number[],
-): readonly [number, number] | null {
+): readonly HosePair[] | null {
   const order = expected.map((_, cylinder) => cylinder);
   if (misfit(phases, expected, order) <= IN_PLACE) return null;
-  let found: readonly [number, number] | null = null;
-  let least = Number.POSITIVE_INFINITY;
-  let second = Number.POSITIVE_INFINITY;
+  const exchanges: { readonly pair: HosePair; readonly off: number }[] = [];
   for (let one = 0; one < order.length; one++) {
     for (let other = one + 1; other < order.length; other++) {
       if (phases[one] === null || phases[other] === null) continue;
       const exchanged = [...order];
       exchanged[one] = other;
       exchanged[other] = one;
-      const off = misfit(phases, expected, exchanged);
-      if (off < least) {
-        second = least;
-        least = off;
-        found = [one, other];
-      } else second = Math.min(second, off);
+      exchanges.push({ pair: [one, other], off: misfit(phases, expected, exchanged) });
     }
   }
-  // Two exchanges that explain the order about as well cannot be told apart.
-  return least <= IN_PLACE && second - least >= CLEARLY_WORSE ? found : null;
+  const least = Math.min(...exchanges.map(({ off }) => off));
+  if (least > IN_PLACE) return null;
+  return exchanges.filter(({ off }) => off - least < AS_WELL).map(({ pair }) => pair);
 }
 
 /** Largest distance of a pulse from its place, the common offset taken out; 0 with fewer than two pulses: nothing can be out of place. */

@@ -48,12 +48,18 @@ export function CylinderTable() {
       </table>
       {swapped !== null && (
         <p class="panel-note" data-testid="swapped-hoses">
-          The hoses of cylinders {swapped[0]} and {swapped[1]} look swapped. Follow each hose from its port to
-          the board. If they are right, the firing order in Set-up is not this engine’s.
+          The hoses of cylinders {hosePairs(swapped)} look swapped. Follow each hose from its port to the
+          board. If they are right, the firing order in Set-up is not this engine’s.
         </p>
       )}
     </section>
   );
+}
+
+/** '1 and 4, or 2 and 3,' where the order of the pulses leaves it open. */
+function hosePairs(pairs: readonly (readonly [number, number])[]): string {
+  const words = pairs.map(([one, other]) => `${one} and ${other}`);
+  return words.length === 1 ? words[0]! : `${words.join(', or ')},`;
 }
 
 interface CylinderRowProps {

@@ -40,7 +40,7 @@ export function FiringField({ settings, onChange }: FiringFieldProps) {
       <Choice
         name="Crank and firing order"
         group="firing"
-        note="With it, swapped hoses are found where the order of the pulses gives them away. On a twin or a three that fires evenly it cannot."
+        note="With it, swapped hoses are found where the order of the pulses gives them away. On a twin that fires evenly it cannot."
         options={makes.map((value) => ({ value, words: FIRING_WORDS[value] }))}
         value={shown}
         onChoose={choose}

@@ -51,7 +51,7 @@ describe.each<[string, Engine]>([
   ])('each pair swapped on a %s is named', (name) => {
     const layout = layoutNamed(name);
     for (const swap of pairs(layout.intakeAnglesDeg.length)) {
-      expect([swap, namedOn(layout, { swappedHoses: swap })]).toEqual([swap, swap]);
+      expect([swap, namedOn(layout, { swappedHoses: swap })]).toEqual([swap, [swap]]);
     }
   });
 
@@ -62,6 +62,24 @@ describe.each<[string, Engine]>([
     },
   );
 
+  it('swapped on an even four are named, the outer and the middle two as ones that cannot be told apart', () => {
+    const layout = layoutNamed('four 180');
+    for (const swap of pairs(4)) {
+      const opposite = swap[0] + swap[1] === 3;
+      const possible = opposite
+        ? [
+            [0, 3],
+            [1, 2],
+          ]
+        : [swap];
+      expect([swap, namedOn(layout, { swappedHoses: swap })]).toEqual([swap, possible]);
+    }
+  });
+
+  it('swapped on an even three can be any two', () => {
+    expect(namedOn(layoutNamed('triple 240'), { swappedHoses: [1, 2] })).toEqual(pairs(3));
+  });
+
   it('swapped on an engine whose intake angles nobody entered are not told', () => {
     expect(namedOn(layoutNamed('twin 270-450'), { swappedHoses: [0, 1] }, false)).toBeNull();
   });
@@ -70,7 +88,7 @@ describe.each<[string, Engine]>([
     const layout = layoutNamed('crossplane four 270-180-90-180');
     const faults = [{ channel: 3, fromS: 0, kind: 'off' as const }];
     const named = namedOn(layout, { swappedHoses: [0, 1], faults });
-    expect(named).toEqual([0, 1]);
+    expect(named).toEqual([[0, 1]]);
   });
 });
 
@@ -81,7 +99,7 @@ describe('by the phases alone', () => {
     for (const offset of [0, 0.3, 0.95]) {
       const turned = expected.map((phase) => (phase + offset) % 1);
       expect(swappedHoses(turned, expected)).toBeNull();
-      expect(swappedHoses([turned[1]!, turned[0]!, turned[2]!, turned[3]!], expected)).toEqual([0, 1]);
+      expect(swappedHoses([turned[1]!, turned[0]!, turned[2]!, turned[3]!], expected)).toEqual([[0, 1]]);
     }
   });
 

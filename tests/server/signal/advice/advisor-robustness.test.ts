@@ -30,7 +30,7 @@ function* wildReadings(cylinders: number, random: Random) {
       cycles,
       settling: jumps ? 'moving' : pick(SETTLINGS.slice(cycles > 8 ? 2 : 0)),
       speedRpm,
-      swappedHoses: random.uniform() < 0.01 ? [0, 1] : null,
+      swappedHoses: random.uniform() < 0.01 ? [[0, 1]] : null,
     });
   }
 }

@@ -84,7 +84,7 @@ describe('the advice', () => {
     ['it has not settled', { gapsKpa: [2, -2], settling: 'settling' }],
     ['a sensor is lost', { gapsKpa: [2, null] }],
     ['the engine stands', { gapsKpa: [2, -2], speedRpm: null }],
-    ['hoses look swapped', { gapsKpa: [2, -2], swappedHoses: [0, 1] }],
+    ['hoses look swapped', { gapsKpa: [2, -2], swappedHoses: [[0, 1]] }],
   ] as const)('is nothing while %s', (_, parts) => {
     const advisor = new Advisor(oneScrewBetweenTwo(), TERMS);
     const timeS = feed(advisor, 0, 5, { gapsKpa: [2, -2] });

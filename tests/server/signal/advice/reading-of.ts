@@ -9,7 +9,7 @@ export interface ReadingParts {
   readonly cycles?: number;
   readonly settling?: Settling;
   readonly speedRpm?: number | null;
-  readonly swappedHoses?: readonly [number, number] | null;
+  readonly swappedHoses?: Reading['swappedHoses'];
 }
 
 /** A reading with the gaps that are given; of all else nothing is known. */
