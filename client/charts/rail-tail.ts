@@ -26,6 +26,17 @@ export function tailWith(
   return [...kept, ...markers.map(({ cyl, kpa }) => ({ cyl, kpa, atMs: nowMs }))];
 }
 
+/** The places of each cylinder, oldest first. */
+export function tailsOf(tail: readonly TailPoint[]): ReadonlyMap<number, readonly TailPoint[]> {
+  const tails = new Map<number, TailPoint[]>();
+  for (const point of tail) {
+    const known = tails.get(point.cyl);
+    if (known === undefined) tails.set(point.cyl, [point]);
+    else known.push(point);
+  }
+  return tails;
+}
+
 /** 1 for the newest place … 0 for one about to be forgotten, by how many came after it. */
 export function tailStrength(later: number): number {
   return Math.max(0, 1 - (later * TAIL_EVERY_MS) / TAIL_MS);

@@ -1,4 +1,4 @@
-import { useRef } from 'preact/hooks';
+import { useMemo, useRef } from 'preact/hooks';
 import { setup, toleranceKpa } from '../link/latest.ts';
 import { figures } from '../link/shown.ts';
 import { lessMotion } from '../settings/motion.ts';
@@ -8,7 +8,8 @@ import { useSize } from './element-size.ts';
 import { plotInset } from './plot-inset.ts';
 import { quarterPx } from './quarter-px.ts';
 import { RailMarker } from './rail-marker.tsx';
-import { type TailPoint, tailWith } from './rail-tail.ts';
+import { railX, railXInside } from './rail-place.ts';
+import { type TailPoint, tailsOf, tailWith } from './rail-tail.ts';
 import { RailTicks } from './rail-ticks.tsx';
 import { halfWidthKpa, markers } from './rail-view.ts';
 import { spreadLabels } from './spread-labels.ts';
@@ -42,12 +43,13 @@ function RailDrawing({
   const tail = useRef<readonly TailPoint[]>(NO_TAIL);
   const shown = markers.value;
   tail.current = lessMotion.value ? NO_TAIL : tailWith(tail.current, shown, performance.now());
+  const tails = useMemo(() => tailsOf(tail.current), [tail.current]);
 
   const inset = plotInset(width);
   const half = halfWidthKpa.value;
   const tolerance = toleranceKpa.value;
   const cylinders = setup.value?.cylinders ?? Math.max(1, shown.length);
-  const toX = (kpa: number) => inset + ((kpa + half) / (2 * half)) * (width - 2 * inset);
+  const place = { half, width, inset };
 
   const plateWidth = Math.min(large ? 84 : 52, (width - 8) / Math.max(1, cylinders) - 4);
   const plateHeight = Math.min(large ? 68 : 40, Math.max(26, height * 0.24));
@@ -56,7 +58,7 @@ function RailDrawing({
   const trackHeight = Math.max(24, height - trackTop - (numbers ? TICK_ROW : 0));
   const lane = trackHeight / cylinders;
 
-  const clamped = shown.map(({ kpa }) => toX(Math.max(-half, Math.min(half, kpa))));
+  const clamped = shown.map(({ kpa }) => railXInside(kpa, place));
   const plates = spreadLabels(clamped, plateWidth + 4, 2, width - 2);
   const inside = figures.value?.verdict === 'inside';
 
@@ -65,16 +67,14 @@ function RailDrawing({
       <rect class="rail-track" x={inset} y={trackTop} width={width - 2 * inset} height={trackHeight} />
       <rect
         class={inside ? 'rail-band rail-band-equal' : 'rail-band'}
-        x={toX(-tolerance)}
+        x={railX(-tolerance, place)}
         y={trackTop}
-        width={toX(tolerance) - toX(-tolerance)}
+        width={railX(tolerance, place) - railX(-tolerance, place)}
         height={trackHeight}
       />
       <RailTicks
-        half={half}
+        {...place}
         unit={chosenUnit.value}
-        inset={inset}
-        width={width}
         trackTop={trackTop}
         trackHeight={trackHeight}
         numbersAt={numbers ? height - 6 : null}
@@ -84,8 +84,7 @@ function RailDrawing({
           key={marker.cyl}
           marker={marker}
           theme={theme.value}
-          toX={toX}
-          half={half}
+          place={place}
           plateX={quarterPx(plates[index]!)}
           plateWidth={plateWidth}
           plateHeight={plateHeight}
@@ -93,8 +92,7 @@ function RailDrawing({
           trackHeight={trackHeight}
           laneTop={trackTop + lane * marker.cyl}
           lane={lane}
-          tail={tail.current.filter(({ cyl }) => cyl === marker.cyl)}
-          width={width}
+          tail={tails.get(marker.cyl) ?? NO_TAIL}
         />
       ))}
       <rect class="rail-frame" x={inset} y={trackTop} width={width - 2 * inset} height={trackHeight} />

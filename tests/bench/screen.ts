@@ -29,6 +29,9 @@ const PROBE = `{
     requestAnimationFrame(frame);
   };
   requestAnimationFrame(frame);
+  // One for all: a channel for each update would be memory that the page does not give back.
+  const drawn = new MessageChannel();
+  drawn.port1.onmessage = ({ data: arrivedMs }) => window.lags.push(Date.now() - arrivedMs);
   const Socket = window.WebSocket;
   window.WebSocket = class extends Socket {
     constructor(...all) {
@@ -37,11 +40,7 @@ const PROBE = `{
         const message = JSON.parse(data);
         if (message.type !== 'update') return;
         // The page draws in the next frame; a task after it runs when the picture has been handed over.
-        requestAnimationFrame(() => {
-          const channel = new MessageChannel();
-          channel.port1.onmessage = () => window.lags.push(Date.now() - message.sentAtMs + message.lagMs);
-          channel.port2.postMessage(null);
-        });
+        requestAnimationFrame(() => drawn.port2.postMessage(message.sentAtMs - message.lagMs));
       });
     }
   };
