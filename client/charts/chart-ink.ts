@@ -5,7 +5,7 @@ const CHART_FONT = '500 15px "Barlow Semi Condensed", system-ui, sans-serif';
 /** Under a pale line on white: the ink of the light theme. */
 export const EDGE_COLOUR = '#0b0e11';
 
-/** The page's own colours, for what is drawn on a canvas. */
+/** The page's own colours, for what is drawn on a canvas. Asked of the browser: once for a chart, not for each drawing. */
 export function chartInk() {
   const style = getComputedStyle(document.documentElement);
   const read = (name: string) => style.getPropertyValue(name).trim();
@@ -17,6 +17,8 @@ export function chartInk() {
     bandEdge: read('--band-edge'),
   };
 }
+
+export type ChartInk = ReturnType<typeof chartInk>;
 
 /** What all axes of all charts have in common: numbers in the page's ink, thin lines, no ticks outside. */
 export function plainAxis(): uPlot.Axis {

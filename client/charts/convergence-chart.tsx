@@ -8,8 +8,8 @@ import { lessMotion } from '../settings/motion.ts';
 import { theme } from '../settings/theme.ts';
 import { chosenUnit } from '../units/chosen-unit.ts';
 import { signedText } from '../units/figure-text.ts';
-import { drawChartGround } from './chart-ground.ts';
-import { hasRoom, plainAxis } from './chart-ink.ts';
+import { drawChartGround, type GroundLook } from './chart-ground.ts';
+import { chartInk, hasRoom, plainAxis } from './chart-ink.ts';
 import { chartColumns, chartSeries } from './chart-series.ts';
 import { drawNowAndThen } from './draw-pace.ts';
 import { useSize } from './element-size.ts';
@@ -31,10 +31,16 @@ export function ConvergenceChart() {
   const [ref, size] = useSize<HTMLDivElement>();
   const plot = useRef<uPlot | null>(null);
   const ground = useRef<HTMLCanvasElement | null>(null);
+  const look = useRef<GroundLook | null>(null);
   const moment = useRef<Moment>({ nowS: historyNowS(), halfKpa: halfWidthKpa.peek() });
   const cylinders = setup.value?.cylinders ?? historyCylinders();
   const shade = theme.value;
   const ready = size !== null && hasRoom(size.width, size.height);
+
+  const below = () => {
+    if (plot.current !== null && ground.current !== null && look.current !== null)
+      drawChartGround(ground.current, plot.current, look.current);
+  };
 
   useEffect(() => {
     const host = ref.current;
@@ -43,7 +49,8 @@ export function ConvergenceChart() {
     plot.current = made;
     // While the screen is frozen nothing else would draw it.
     drawLines(made, moment.current);
-    if (ground.current !== null) drawChartGround(ground.current, made, shade);
+    look.current = { theme: shade, ink: chartInk() };
+    below();
     return () => {
       made.destroy();
       plot.current = null;
@@ -53,7 +60,7 @@ export function ConvergenceChart() {
   useEffect(() => {
     if (size === null || !ready || plot.current === null) return;
     plot.current.setSize(size);
-    if (ground.current !== null) drawChartGround(ground.current, plot.current, theme.peek());
+    below();
   }, [size, ready]);
 
   useEffect(() => {
@@ -73,11 +80,10 @@ export function ConvergenceChart() {
       moment.current = { nowS: historyNowS(), halfKpa: halfWidthKpa.peek() };
       drawLines(chart, moment.current);
     };
-    const below = () => {
-      if (plot.current !== null && ground.current !== null && !frozen.peek())
-        drawChartGround(ground.current, plot.current, theme.peek());
+    const belowUnlessFrozen = () => {
+      if (!frozen.peek()) below();
     };
-    return drawNowAndThen([lines, below], () => drawEveryMs(plot.current));
+    return drawNowAndThen([lines, belowUnlessFrozen], () => drawEveryMs(plot.current));
   }, []);
 
   return (

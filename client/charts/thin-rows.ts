@@ -25,9 +25,9 @@ export function thinRows(columns: readonly (readonly Cell[])[], stepS: number): 
 function changesAt(columns: readonly (readonly Cell[])[], row: number): boolean {
   for (let at = 1; at < columns.length; at++) {
     const column = columns[at]!;
-    const there = column[row] === null;
-    if (row > 0 && (column[row - 1] === null) !== there) return true;
-    if (row + 1 < column.length && (column[row + 1] === null) !== there) return true;
+    const missing = column[row] === null;
+    if (row > 0 && (column[row - 1] === null) !== missing) return true;
+    if (row + 1 < column.length && (column[row + 1] === null) !== missing) return true;
   }
   return false;
 }

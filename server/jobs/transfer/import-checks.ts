@@ -2,11 +2,10 @@ import { createHash } from 'node:crypto';
 import type { Store } from '../open-store.ts';
 import { MAX_PHOTO_BYTES } from '../photo-store.ts';
 import { photoType } from '../photo-type.ts';
-import { encodeSampleChunk } from '../sample-chunk-codec.ts';
 import type { ExportRecord } from './export-format.ts';
 import { importedCalibration } from './imported-calibration.ts';
+import { importedSamples } from './imported-samples.ts';
 import { DocumentProblem } from './read-document.ts';
-import { samplesFromCsv } from './samples-csv.ts';
 
 /** Whether the records of a document fit together and with what is stored. Reads only. */
 export class ImportChecks {
@@ -101,16 +100,7 @@ export class ImportChecks {
       throw problem('samples do not follow their capture');
     }
     this.#nextChunk += chunksCsv.length;
-    for (const csv of chunksCsv) {
-      if (csv === null) continue;
-      const chunk = samplesFromCsv(csv);
-      if (chunk === null) throw problem(`the samples of ${captureId} are no table of whole numbers`);
-      try {
-        encodeSampleChunk(chunk);
-      } catch {
-        throw problem(`the samples of ${captureId} are out of range`);
-      }
-    }
+    for (const csv of chunksCsv) if (csv !== null) importedSamples(csv, captureId);
   }
 }
 
