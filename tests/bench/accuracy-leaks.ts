@@ -1,7 +1,4 @@
-import { fourierEngine } from '../engines/fourier-engine.ts';
 import { holdVessel } from '../engines/hold-vessel.ts';
-import { layoutNamed } from '../engines/layouts.ts';
-import { refillEngine } from '../engines/refill-engine.ts';
 import { seededRandom } from '../engines/seeded-random.ts';
 import { spotScenario } from '../engines/spot-scenario.ts';
 import { bias, rootMeanSquare } from '../truth/error-tally.ts';
@@ -15,6 +12,7 @@ import {
 } from '../truth/leak-judges.ts';
 import { steadyIdle } from '../truth/steady-idle.ts';
 import { type AccuracyRow, accuracyRow, type LabelledFigure } from './accuracy-row.ts';
+import { spotEngine } from './spot-engine.ts';
 
 const FALSE_ALARM_PERCENT = 1;
 const DETECTED_PERCENT = 95;
@@ -32,16 +30,7 @@ export function spotRows(tester: LeakTester, count: number, seed: number): Accur
   for (let i = 0; i < count; i++) {
     const random = seededRandom(seed, 2000 + i);
     const name = LAYOUTS[i % LAYOUTS.length]!;
-    const engine = random.uniform() < 0.5 ? refillEngine : fourierEngine;
-    const base = {
-      seed: seed * 1009 + i,
-      durationS: 1,
-      sampleRateHz: 250,
-      intakeAnglesDeg: layoutNamed(name).intakeAnglesDeg,
-      rpm: random.between(850, 1300),
-      noiseKpa: random.between(0.05, 0.2),
-      bits: 10,
-    };
+    const { engine, base } = spotEngine(random, { seed: seed * 1009 + i, name });
     const scenario = spotScenario(engine, steadyIdle(engine, base, SCATTER_KPA), { seed: base.seed });
     const { timeS, kpa, truth } = scenario.recording;
     const times = scenario.spots.map(({ startS, endS }) => ({ startS, endS }));

@@ -1,10 +1,8 @@
-import { fourierEngine } from '../engines/fourier-engine.ts';
-import { layoutNamed } from '../engines/layouts.ts';
-import { refillEngine } from '../engines/refill-engine.ts';
 import { seededRandom } from '../engines/seeded-random.ts';
 import { type PlannedRun, plannedSpots } from '../server/signal/leak/planned-spots.ts';
 import { steadyIdle } from '../truth/steady-idle.ts';
 import { type AccuracyRow, accuracyRow } from './accuracy-row.ts';
+import { spotEngine } from './spot-engine.ts';
 
 const LAYOUTS = ['twin 360', 'twin 270-450', 'triple 240', 'four 180'];
 const SCATTER_KPA = 0.2;
@@ -51,16 +49,7 @@ export function plannedSpotRows(count: number, seed: number): AccuracyRow[] {
 function runOf(seed: number, at: number): { label: string; run: PlannedRun } {
   const random = seededRandom(seed, 2500 + at);
   const name = LAYOUTS[at % LAYOUTS.length]!;
-  const engine = random.uniform() < 0.5 ? refillEngine : fourierEngine;
-  const base = {
-    seed: seed * 1019 + at,
-    durationS: 1,
-    sampleRateHz: 250,
-    intakeAnglesDeg: layoutNamed(name).intakeAnglesDeg,
-    rpm: random.between(850, 1300),
-    noiseKpa: random.between(0.05, 0.2),
-    bits: 10,
-  };
+  const { engine, base } = spotEngine(random, { seed: seed * 1019 + at, name });
   return {
     label: `#${seed}.${at} ${name} ${base.rpm.toFixed(0)} r/min`,
     run: plannedSpots(engine, steadyIdle(engine, base, SCATTER_KPA), { seed: base.seed }),

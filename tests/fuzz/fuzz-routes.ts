@@ -2,10 +2,9 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { Agent, request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { pino } from 'pino';
 import { ERROR_CATALOGUE } from '../../server/error-catalogue.ts';
-import { startService } from '../../server/service.ts';
 import { type SeededRandom, seededRandom } from '../engines/seeded-random.ts';
+import { startPracticeService } from '../server/practice-service.ts';
 import { exampleOf, type Schema } from './example-of.ts';
 import { type FuzzReport, FuzzTally } from './fuzz-report.ts';
 import { mutated, mutatedJson } from './mutations.ts';
@@ -42,15 +41,7 @@ export async function fuzzRoutes(inputs: number, seed: number): Promise<FuzzRepo
   const random = seededRandom(seed, 307);
   const tally = new FuzzTally();
   const folder = mkdtempSync(join(tmpdir(), 'idlewright-fuzz-'));
-  const service = await startService({
-    dataFolder: join(folder, 'data'),
-    port: 0,
-    source: { kind: 'practice' },
-    recordFile: null,
-    clientFolder: null,
-    softwareVersion: '0.0.0-test',
-    logger: pino({ level: 'silent' }),
-  });
+  const service = await startPracticeService(join(folder, 'data'));
   const agent = new Agent({ keepAlive: true, maxSockets: 1 });
   const ask = (method: string, path: string, body: string | null) =>
     new Promise<{ status: number; text: string }>((resolve, reject) => {

@@ -6,8 +6,9 @@ import { Value } from 'typebox/value';
 import { afterEach, describe, expect, test } from 'vitest';
 import { Diagnostics } from '../../server/contract/diagnostics.ts';
 import { LogRing, MOST_KEPT_LINES, withoutPersonalData } from '../../server/log-ring.ts';
-import { type RunningService, startService } from '../../server/service.ts';
+import type { RunningService } from '../../server/service.ts';
 import { machineFields, ownerFields } from './jobs/job-fixture.ts';
+import { startPracticeService } from './practice-service.ts';
 
 /** What must not be told to whom the file is sent. */
 const SECRETS = ['Quirinius', 'Wanderfalke', 'XQ 7731', 'Zinnoberweg', 'secret-note-41', '0177-555'];
@@ -32,12 +33,7 @@ describe('the diagnostics file', () => {
   test('has versions, counters, settings and the log, and nothing of owners, machines and notes', async () => {
     folder = mkdtempSync(join(tmpdir(), 'idlewright-diagnostics-'));
     const logRing = new LogRing();
-    service = await startService({
-      dataFolder: folder,
-      port: 0,
-      source: { kind: 'practice' },
-      recordFile: null,
-      clientFolder: null,
+    service = await startPracticeService(folder, {
       softwareVersion: '1.2.3',
       logger: pino({ level: 'trace' }, logRing),
       logRing,

@@ -1,13 +1,13 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { pino } from 'pino';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import type { AccessState } from '../../../../server/contract/access.ts';
 import { mayDo, ROUTE_ROLES, roleNeeded } from '../../../../server/http/access/route-roles.ts';
 import type { TypedApp } from '../../../../server/http/app-parts.ts';
 import type * as buildAppModule from '../../../../server/http/build-app.ts';
-import { type RunningService, startService } from '../../../../server/service.ts';
+import type { RunningService } from '../../../../server/service.ts';
+import { startPracticeService } from '../../practice-service.ts';
 
 /** The apps as the service builds them, so that their routes can be listed. */
 const built = vi.hoisted(() => [] as TypedApp[]);
@@ -32,14 +32,8 @@ const cookies = { view: '', operate: '' };
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'idlewright-routes-'));
-  service = await startService({
-    dataFolder: folder,
-    port: 0,
-    source: { kind: 'practice' },
-    recordFile: null,
+  service = await startPracticeService(folder, {
     clientFolder: folder,
-    softwareVersion: '0.0.0',
-    logger: pino({ level: 'silent' }),
     network: { port: 0, tls: 'none' },
   });
   routes = routesOf(built[1]!);

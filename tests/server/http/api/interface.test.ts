@@ -2,7 +2,6 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
-import { pino } from 'pino';
 import { Compile } from 'typebox/schema';
 import { afterAll, beforeAll, expect, test, vi } from 'vitest';
 import { WebSocket } from 'ws';
@@ -10,7 +9,8 @@ import type { Update } from '../../../../server/contract/live.ts';
 import { ERROR_CATALOGUE } from '../../../../server/error-catalogue.ts';
 import type { TypedApp } from '../../../../server/http/app-parts.ts';
 import type * as buildAppModule from '../../../../server/http/build-app.ts';
-import { type RunningService, startService } from '../../../../server/service.ts';
+import type { RunningService } from '../../../../server/service.ts';
+import { startPracticeService } from '../../practice-service.ts';
 
 /** The app as the service builds it, so that its routes can be asked for one by one. */
 const built = vi.hoisted(() => [] as TypedApp[]);
@@ -45,15 +45,7 @@ const page = () => `http://127.0.0.1:${service.port}`;
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'idlewright-api-'));
-  service = await startService({
-    dataFolder: folder,
-    port: 0,
-    source: { kind: 'practice' },
-    recordFile: null,
-    clientFolder: null,
-    softwareVersion: '1.2.3',
-    logger: pino({ level: 'silent' }),
-  });
+  service = await startPracticeService(folder, { softwareVersion: '1.2.3' });
   api = (await (await fetch(`${page()}/api/openapi.json`)).json()) as OpenApi;
 });
 
